@@ -1,0 +1,3 @@
+package message
+
+func SeverityOf(Code) Severity { return Error }

@@ -1,0 +1,430 @@
+// Package syntax turns source text into a tree.
+//
+// Input: a source.File. Output: a File with its declarations, all its tokens
+// (comments too, for the formatter) and the messages of what did not parse
+// (BP101). Parsing goes on after an error at the next statement, so a tree
+// always comes back; what could not be read is left out of it, never nil
+// inside it. The tree is the grammar: each node's parser tags are its syntax.
+//
+// Nothing writes into a tree after parsing; later passes keep side tables.
+package syntax
+
+import (
+	"github.com/alecthomas/participle/v2/lexer"
+
+	"benchproof/dsl/message"
+	"benchproof/dsl/source"
+)
+
+// A Node is the place of a piece of syntax, byte-exact.
+type Node struct {
+	Pos    lexer.Position
+	EndPos lexer.Position
+}
+
+// Start is the byte offset at which the node begins.
+func (n *Node) Start() int { return n.Pos.Offset }
+
+// End is the byte offset behind the node's last character.
+func (n *Node) End() int { return n.EndPos.Offset }
+
+// In gives the node's span in the file it was parsed from.
+func (n *Node) In(f *source.File) source.Span { return f.Span(n.Pos.Offset, n.EndPos.Offset) }
+
+// Place is what every node has.
+type Place interface {
+	Start() int
+	End() int
+	In(f *source.File) source.Span
+}
+
+// A File is one parsed source file.
+type File struct {
+	Source       *source.File
+	Declarations []Declaration
+	// Tokens are all tokens in order, comments included, white space not.
+	Tokens   []lexer.Token
+	Messages []*message.Message
+}
+
+// A Declaration is what a file consists of.
+type Declaration interface {
+	Place
+	// Keyword is the word it starts with.
+	Keyword() string
+	declaration()
+}
+
+// --- small things ------------------------------------------------------------
+
+// A Name is one word where it stands: a declared name, a reference to one
+// (`table.column` is one word), an answer, a state, a unit.
+type Name struct {
+	Node
+	Text string `parser:"@Word"`
+}
+
+// A Text is a quoted text. Raw keeps the quotes and escapes.
+type Text struct {
+	Node
+	Raw string `parser:"@String"`
+}
+
+// A Number is a decimal as written.
+type Number struct {
+	Node
+	Text string `parser:"@Number"`
+}
+
+// An Operand is a value: a number with or without a unit, or a name (a table's
+// column, a member, a state, an answer). Exactly one of Number and Name is set.
+type Operand struct {
+	Node
+	Number *Number `parser:"( @@"`
+	Unit   *Name   `parser:"  @@?"` // `%` is a unit too
+	Name   *Name   `parser:"| @@ )"`
+}
+
+// An Item is a thing with its count: `casing-nut x 6`. No count means one.
+type Item struct {
+	Node
+	Name  *Name   `parser:"@@"`
+	Count *Number `parser:"('x' @@)?"`
+}
+
+// A RangeKind says with which words a range is written.
+type RangeKind uint8
+
+// The ranges. Low and High below are the operands in the order written.
+const (
+	AtLeast      RangeKind = iota + 1 // at least Low
+	Above                             // above Low
+	AtMost                            // at most High
+	Below                             // below High
+	FromTo                            // from Low to High
+	FromToBelow                       // from Low to below High
+	AboveTo                           // above Low to High
+	AboveToBelow                      // above Low to below High
+	Limits                            // limits Low Class (ISO 286)
+	BelowLimits                       // below limits Low Class
+	AboveLimits                       // above limits Low Class
+)
+
+// A Range is a stretch of values in words.
+type Range struct {
+	Node
+	Kind      RangeKind
+	Low, High *Operand
+	Class     *Name // of limits: k6, H7
+	// NoUpper is the place of `no upper limit`, where it is written.
+	NoUpper *Node
+}
+
+// A StatePair is a condition and one of its states: `power locked-off`.
+type StatePair struct {
+	Node
+	Condition *Name `parser:"@@"`
+	State     *Name `parser:"@@"`
+}
+
+// --- declarations --------------------------------------------------------------
+
+// A Thing is a declaration of the form `keyword name "title" { properties }`:
+// library (no name), variant, condition, hazard, tool, kit, part, consumable,
+// table (no title), figure, video. Which properties each may hold is told by
+// the table in properties.go.
+type Thing struct {
+	Node
+	Kind       *Name // the keyword, where it stands
+	Name       *Name // nil for library
+	Signal     *Name // hazard: danger, warning, caution, notice
+	Title      *Text // nil for table
+	By         *Name // table: the variant
+	Properties []Property
+}
+
+// A Routine is steps that several procedures share.
+type Routine struct {
+	Node
+	Kind  *Name
+	Name  *Name
+	Title *Text
+	Body  []Statement
+}
+
+// A Procedure is one job.
+type Procedure struct {
+	Node
+	Kind       *Name
+	Name       *Name
+	Title      *Text
+	Properties []Property // document, revision, applies, skill, purpose, begins, ends, allow
+	Body       []Statement
+}
+
+// A Trial is a worked case of a procedure.
+type Trial struct {
+	Node
+	Kind    *Name
+	Title   *Text
+	Of      *Name
+	Entries []*TrialEntry
+	Expect  []*Expectation // in the order written; entries of one `expect` are several
+}
+
+// A TrialEntry gives a variant its member, a reading its values, a question
+// its answers.
+type TrialEntry struct {
+	Node
+	Name   *Name      `parser:"@@"`
+	Values []*Operand `parser:"@@ (',' @@)*"`
+}
+
+// An Expectation is one thing that must hold at the end of a trial.
+type Expectation struct {
+	Node
+	Name    *Name // the part, tool or hazard; nil for finish and time
+	Not     bool
+	Verb    *Name // fitted, used, met, finish, time
+	Outcome *Name // of finish
+	Refer   *Name // of `finish refer to PROCEDURE`
+	Time    *Range
+}
+
+// --- properties ------------------------------------------------------------------
+
+// A Property is one statement of a declaration's head.
+type Property interface {
+	Place
+	// Key is the property's word or words: "number", "safe when", "begins without".
+	Key() string
+	// KeySpan is where the word stands.
+	KeyNode() *Name
+	property()
+}
+
+// Keyed is the part that all properties share.
+type Keyed struct {
+	Node
+	Word *Name  // the first word
+	Long string // the whole key, "proved with"
+}
+
+// The properties by form. The words behind each are those that use the form.
+type (
+	// TextProperty: owner, number, detail, plural, consequence, avoid, document, skill, purpose, file, link.
+	TextProperty struct {
+		Keyed
+		Text *Text
+	}
+	// OperandProperty: resolution, uncertainty, drills, lead, lifts, mass, length, extends.
+	OperandProperty struct {
+		Keyed
+		Value *Operand
+	}
+	// SpanProperty: reads, sets (`from A to B`).
+	SpanProperty struct {
+		Keyed
+		From, To *Operand
+	}
+	// TimesProperty: a video's `from 1:36 to 2:10`; the texts of the two time tokens.
+	TimesProperty struct {
+		Keyed
+		From, To *Name
+	}
+	// NamesProperty: language, states, begins and ends of a condition (one name), signs, proved with,
+	// carries, replaced by, holds, kind, behind, guards, columns.
+	NamesProperty struct {
+		Keyed
+		Names []*Name
+	}
+	// StatesProperty: safe when (one pair); begins, ends of a procedure; leaves.
+	StatesProperty struct {
+		Keyed
+		States []*StatePair
+	}
+	// WithoutProperty: begins without.
+	WithoutProperty struct {
+		Keyed
+		Items []*Item
+	}
+	// FlagProperty: single-use.
+	FlagProperty struct{ Keyed }
+	// ThreadProperty: taps M8 [for insert]; thread M8 [class 8.8].
+	ThreadProperty struct {
+		Keyed
+		Thread *Name
+		Insert bool
+		Class  *Name // may be spelled as a number
+	}
+	// DecisionProperty: decision guarded [0.83], decision simple.
+	DecisionProperty struct {
+		Keyed
+		Rule   *Name
+		Factor *Number
+	}
+	// RevisionProperty: revision C on 2026-10-02 "note".
+	RevisionProperty struct {
+		Keyed
+		Revision *Name // may be spelled as a number
+		Date     *Name
+		Note     *Text
+	}
+	// AppliesProperty: applies to size s32, s40.
+	AppliesProperty struct {
+		Keyed
+		Variant *Name
+		Members []*Name // none: all
+	}
+	// MarkProperty: mark 1 at 33 %, 45 % is sleeve.
+	MarkProperty struct {
+		Keyed
+		Number *Number
+		X, Y   *Operand
+		Is     *Name
+	}
+	// MemberProperty: a member of a variant: s32 "size 32". Word is the member's name.
+	MemberProperty struct {
+		Keyed
+		Title *Text
+	}
+	// RowProperty: a row of a table. Word is the member's name.
+	RowProperty struct {
+		Keyed
+		Values []*Operand
+	}
+	// AllowProperty: allow BP803 "reason".
+	AllowProperty struct {
+		Keyed
+		Code   *Name
+		Reason *Text
+	}
+)
+
+// Key gives the property's word or words.
+func (k *Keyed) Key() string { return k.Long }
+
+// KeyNode gives the first word where it stands.
+func (k *Keyed) KeyNode() *Name { return k.Word }
+
+func (k *Keyed) property() {}
+
+// --- flow ----------------------------------------------------------------------------
+
+// A Statement is a piece of a procedure's or routine's flow.
+type Statement interface {
+	Place
+	// Keyword is the word it starts with.
+	Keyword() string
+	statement()
+}
+
+// The flow statements.
+type (
+	// Stage: stage "title" { … }.
+	Stage struct {
+		Node
+		Title *Text
+		Body  []Statement
+	}
+	// Step: step "text" [{ actions }].
+	Step struct {
+		Node
+		Text    *Text
+		Actions []Action
+	}
+	// Decide: decide NAME { branches }.
+	Decide struct {
+		Node
+		On       *Name
+		Branches []*Branch
+	}
+	// Repeat: repeat at most N times { … until NAME RANGE … } [otherwise { … }].
+	Repeat struct {
+		Node
+		Times     *Number
+		Body      []Statement // may hold Until
+		Otherwise *Otherwise
+	}
+	// Until: until NAME RANGE.
+	Until struct {
+		Node
+		On    *Name
+		Range *Range
+	}
+	// Perform: perform ROUTINE.
+	Perform struct {
+		Node
+		Routine *Name
+	}
+	// Finish: finish OUTCOME [to PROCEDURE] ["what to do next"] [{ leaves … }].
+	Finish struct {
+		Node
+		Outcome    *Name
+		To         *Name
+		Text       *Text
+		Properties []Property // leaves
+	}
+)
+
+// Otherwise is what follows the last failed turn of a repeat.
+type Otherwise struct {
+	Node
+	Body []Statement
+}
+
+// A Branch of a decide: by range, or by one or more answers or members.
+type Branch struct {
+	Node
+	Accept  bool
+	Range   *Range
+	Cases   []*Name
+	Meaning *Text
+	Body    []Statement
+}
+
+func (*Thing) declaration()     {}
+func (*Routine) declaration()   {}
+func (*Procedure) declaration() {}
+func (*Trial) declaration()     {}
+
+// Keyword gives the word the declaration starts with.
+func (t *Thing) Keyword() string { return t.Kind.Text }
+
+// Keyword gives the word the declaration starts with.
+func (*Routine) Keyword() string { return "routine" }
+
+// Keyword gives the word the declaration starts with.
+func (*Procedure) Keyword() string { return "procedure" }
+
+// Keyword gives the word the declaration starts with.
+func (*Trial) Keyword() string { return "trial" }
+
+func (*Stage) statement()   {}
+func (*Step) statement()    {}
+func (*Decide) statement()  {}
+func (*Repeat) statement()  {}
+func (*Until) statement()   {}
+func (*Perform) statement() {}
+func (*Finish) statement()  {}
+
+// Keyword gives the word the statement starts with.
+func (*Stage) Keyword() string { return "stage" }
+
+// Keyword gives the word the statement starts with.
+func (*Step) Keyword() string { return "step" }
+
+// Keyword gives the word the statement starts with.
+func (*Decide) Keyword() string { return "decide" }
+
+// Keyword gives the word the statement starts with.
+func (*Repeat) Keyword() string { return "repeat" }
+
+// Keyword gives the word the statement starts with.
+func (*Until) Keyword() string { return "until" }
+
+// Keyword gives the word the statement starts with.
+func (*Perform) Keyword() string { return "perform" }
+
+// Keyword gives the word the statement starts with.
+func (*Finish) Keyword() string { return "finish" }
