@@ -1,0 +1,48 @@
+package document
+
+// Words are the fixed words of a document in one language. Renderers print
+// no word of their own: what they need and the sources do not give stands here.
+type Words struct {
+	WorkInstruction, Document, Revision, Date, AppliesTo, Skill, ExpectedTime, Owner, Fingerprint, Sheet string
+	CheckCurrent, NotForWork, DraftNote                                                                  string
+	Job, WorkOrder, Machine, SerialNumber, NameplateCheck, Who, JobDate                                  string
+	WhatChanged, BeforeYouStart, LeaveAsFound, NotOnMachine, Isolation, LockedBy, ProvedWith, When       string
+	SafetySummary, Hazard, WhatToDo, Steps, LocalRules                                                   string
+	WhatYouNeed, Tools, Instruments, Parts, Consumables, Number, Quantity, Always, OnlyIf, UsedFor       string
+	Kit, Calibrated, Name, Condition, State, Signal, Protective                                          string
+	JobMap, MapInWords, Start                                                                            string
+	Step, Page, Of, Done, MustHoldNow, Reading, Limit, GoTo, GoOn, Meaning, Range, Instrument            string
+	AlsoHandled, Note, Figure, Video, By, HoldPoint, AcceptedBy, Round, Wait, Time, Or                   string
+	Finishes, Outcome, Leaves, LeftOff, LeftOn, NextStep, Serviceable, Scrap, Refer                      string
+	CloseUp, Count, Record, Value, Signature, NotAsWritten, Revisions, PartsFitted, Checked              string
+	Danger, Warning, Caution, Notice                                                                     string
+	Smallest, Largest, Mean                                                                              string
+	ReleasedDocument                                                                                     string
+}
+
+// English are the fixed words in English. Signal words after ANSI Z535.6.
+var English = &Words{
+	WorkInstruction: "Work instruction", Document: "Document number", Revision: "Revision", Date: "Date of issue", AppliesTo: "Applies to",
+	Skill: "Who may do it", ExpectedTime: "Expected time", Owner: "Legal owner", Fingerprint: "Fingerprint", Sheet: "Sheet",
+	CheckCurrent: "Check that this is the current revision.", NotForWork: "NOT FOR WORK",
+	DraftNote: "This draft was built in spite of errors. It is for reading, not for work.",
+	Job:       "Job", WorkOrder: "Work order", Machine: "Machine", SerialNumber: "Serial number", NameplateCheck: "Nameplate agrees", Who: "Who", JobDate: "Date",
+	WhatChanged: "What changed", BeforeYouStart: "Before you start", LeaveAsFound: "you leave the machine as you found it, unless a finish says otherwise",
+	NotOnMachine: "Not on the machine", Isolation: "Isolation", LockedBy: "by", ProvedWith: "proved with", When: "When",
+	SafetySummary: "Safety summary", Hazard: "Hazard", WhatToDo: "What to do", Steps: "Steps",
+	LocalRules:  "Local rules and licensed practice come first. This sheet has been checked for what a machine can see; whether the repair is right is the responsibility of its owner. It does not replace your judgement.",
+	WhatYouNeed: "What you need", Tools: "Tools", Instruments: "Instruments", Parts: "Parts", Consumables: "Consumables", Number: "Number", Quantity: "Quantity",
+	Always: "always", OnlyIf: "only if", UsedFor: "For", Kit: "Box", Calibrated: "Calibrated until", Name: "Name", Condition: "Condition", State: "State",
+	Signal: "Signal word", Protective: "Protective equipment",
+	JobMap: "Job map", MapInWords: "The map in words", Start: "Start",
+	Step: "step", Page: "page", Of: "of", Done: "done", MustHoldNow: "must hold now", Reading: "reading", Limit: "Limit", GoTo: "Go to", GoOn: "go on at",
+	Meaning: "What it means", Range: "Reading", Instrument: "with", AlsoHandled: "Also", Note: "Note", Figure: "Figure", Video: "Video", By: "By",
+	HoldPoint: "Hold point", AcceptedBy: "accepted by", Round: "round", Wait: "wait", Time: "Time", Or: "or",
+	Finishes: "Finishes", Outcome: "Outcome", Leaves: "Left as", LeftOff: "Left off", LeftOn: "Left fitted", NextStep: "What to do next",
+	Serviceable: "serviceable", Scrap: "scrap", Refer: "refer",
+	CloseUp: "Close-up", Count: "Count", Record: "Record", Value: "Value", Signature: "Signature", NotAsWritten: "Not done as written",
+	Revisions: "Revisions", PartsFitted: "Parts fitted", Checked: "Checked",
+	Danger: "DANGER", Warning: "WARNING", Caution: "CAUTION", Notice: "NOTICE",
+	Smallest: "smallest", Largest: "largest", Mean: "mean",
+	ReleasedDocument: "Released document",
+}
