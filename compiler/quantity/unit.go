@@ -3,6 +3,7 @@ package quantity
 import (
 	"sort"
 	"strings"
+	"unicode"
 )
 
 // Dimension is the sort of a quantity: only quantities of one dimension can be
@@ -143,8 +144,18 @@ func Nearest(code string) []string {
 	if code == "" || len(code) > longest {
 		return nil
 	}
-	if c, ok := spoken[fold(code)]; ok {
-		return []string{c}
+	said := fold(code)
+	var out []string
+	if c, ok := spoken[said]; ok {
+		out = append(out, c)
+	}
+	for _, u := range units {
+		if fold(u.Symbol) == said && len(out) < nearestMost {
+			out = append(out, u.Code)
+		}
+	}
+	if len(out) > 0 {
+		return out
 	}
 	type candidate struct {
 		code string
@@ -153,12 +164,11 @@ func Nearest(code string) []string {
 	var near []candidate
 	for _, u := range units {
 		// A slip in a short code leaves little of it, so short codes must be nearer.
-		if cost := slips(fold(code), fold(u.Code)); cost <= max(1, len(u.Code)/3) && cost < len(u.Code) {
+		if cost := slips(said, u.Code); cost <= max(1, len(u.Code)/3) && cost < len(u.Code) {
 			near = append(near, candidate{u.Code, cost})
 		}
 	}
 	sort.SliceStable(near, func(i, j int) bool { return near[i].cost < near[j].cost })
-	var out []string
 	for i := 0; i < len(near) && i < nearestMost; i++ {
 		out = append(out, near[i].code)
 	}
@@ -193,7 +203,7 @@ func slips(a, b string) int {
 			switch {
 			case x[i-1] == y[j-1]:
 				change = 0
-			case strings.EqualFold(string(x[i-1]), string(y[j-1])):
+			case unicode.ToLower(x[i-1]) == unicode.ToLower(y[j-1]):
 				change = 1
 			}
 			last[j] = min(before[j]+2, last[j-1]+2, before[j-1]+change)

@@ -1,5 +1,7 @@
 package quantity
 
+import "strings"
+
 // The list of units. Factors are exact by definition: the SI Brochure (9th
 // edition, 2019) for SI and the units used with it, NIST SP 811 (2008),
 // appendix B.8, for inch, pound and the older metric units. Two need a word:
@@ -37,7 +39,8 @@ func build() []*Unit {
 	var all []*Unit
 	add := func(d Dimension, list ...entry) {
 		for _, e := range list {
-			all = append(all, &Unit{Code: e.code, Symbol: e.symbol, Name: e.name, Dimension: d, Factor: e.factor, UCUM: e.ucum})
+			symbol := strings.ReplaceAll(e.symbol, " ", NBSP)
+			all = append(all, &Unit{Code: e.code, Symbol: symbol, Name: e.name, Dimension: d, Factor: e.factor, UCUM: e.ucum})
 		}
 	}
 	dec := MustNumber
@@ -224,6 +227,7 @@ func build() []*Unit {
 	add(Viscosity,
 		entry{"mm2/s", "mm²/s", "square millimetre per second", "mm2/s", millionth},
 		entry{"m2/s", "m²/s", "square metre per second", "m2/s", one},
+		entry{"cm2/s", "cm²/s", "square centimetre per second", "cm2/s", dec("0.0001")},
 		entry{"St", "St", "stokes", "St", dec("0.0001")},
 		entry{"cSt", "cSt", "centistokes", "cSt", millionth},
 	)
