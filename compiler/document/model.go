@@ -462,8 +462,11 @@ type Reading struct {
 	// decimals, or fractions a/b; empty where the instrument states none.
 	Instrument     *Thing
 	From, To, Step string
-	ScaleText      string // "mm, to 0.001"
-	RangeText      string // "25 mm to 50 mm"
+	// Origin is where the steps of the scale are counted from, in Unit; empty:
+	// zero. A Celsius display read in °F counts from 32.
+	Origin    string
+	ScaleText string // "mm, to 0.001"
+	RangeText string // "25 mm to 50 mm"
 	// Limits are the acting limits that make the reading good, where one accept
 	// range or until judges it; for the box's label.
 	Limits []MemberLimits

@@ -18,6 +18,8 @@ type Words struct {
 	Danger, Warning, Caution, Notice                                                                     string
 	Smallest, Largest, Mean                                                                              string
 	ReleasedDocument                                                                                     string
+	// Screen are the words of a page that leads the work.
+	Screen *Screen
 }
 
 // English are the fixed words in English. Signal words after ANSI Z535.6.
@@ -45,4 +47,5 @@ var English = &Words{
 	Danger: "DANGER", Warning: "WARNING", Caution: "CAUTION", Notice: "NOTICE",
 	Smallest: "smallest", Largest: "largest", Mean: "mean",
 	ReleasedDocument: "Released document",
+	Screen:           englishScreen,
 }
