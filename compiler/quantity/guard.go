@@ -1,5 +1,7 @@
 package quantity
 
+import "slices"
+
 // Branch is one range of a decision, and whether a reading in it accepts.
 type Branch struct {
 	Range  Range
@@ -55,37 +57,35 @@ func Guard(scale Scale, branches []Branch, band Band) []Acting {
 	drawn := make([]run, len(branches))
 	acting := make([]Acting, len(branches))
 	first, last := scale.ends()
+	var accepted []cut
 	for i, b := range branches {
 		drawn[i].lo, drawn[i].hi = scale.within(b.Range, first, last)
 		acting[i] = Acting{Range: b.Range, Drawn: b.Range}
-	}
-	happens := func(i int) bool { return drawn[i].lo.cmp(drawn[i].hi) < 0 }
-	// accepted reports whether a range that accepts goes on across the cut.
-	accepted := func(at cut, besides int, downwards bool) bool {
-		for j, b := range branches {
-			if j == besides || !b.Accept || !happens(j) {
-				continue
-			}
-			below, above := drawn[j].lo.cmp(at), drawn[j].hi.cmp(at)
-			if downwards && below < 0 && above >= 0 || !downwards && below <= 0 && above > 0 {
-				return true
-			}
+		if b.Accept && drawn[i].lo.cmp(drawn[i].hi) < 0 {
+			accepted = append(accepted, drawn[i].lo, drawn[i].hi)
 		}
-		return false
+	}
+	// Taken together, the accepting ranges begin at the even cuts and end at the
+	// odd ones: only these can move. A limit between two of them is gone.
+	accepted = merged(accepted)
+	moved := slices.Clone(accepted)
+	find := func(at cut, odd int) (int, bool) {
+		k, ok := slices.BinarySearchFunc(accepted, at, cut.cmp)
+		return k, ok && k%2 == odd
 	}
 
 	for i, b := range branches {
-		if !b.Accept || !happens(i) {
+		if !b.Accept || drawn[i].lo.cmp(drawn[i].hi) >= 0 {
 			continue
 		}
 		now := drawn[i]
-		lowMoves := now.lo.cmp(first) > 0 && !accepted(now.lo, i, true)
-		highMoves := now.hi.cmp(last) < 0 && !accepted(now.hi, i, false)
-		if lowMoves {
+		low, lowMoves := find(now.lo, 0)
+		high, highMoves := find(now.hi, 1)
+		if lowMoves = lowMoves && now.lo.cmp(first) > 0; lowMoves {
 			e := b.Range.Low
 			now.lo = clamp(scale.cutOf(e.Value.Add(band.Width(e.Value)), e.Open), first, last)
 		}
-		if highMoves {
+		if highMoves = highMoves && now.hi.cmp(last) < 0; highMoves {
 			e := b.Range.High
 			now.hi = clamp(scale.cutOf(e.Value.Sub(band.Width(e.Value)), !e.Open), first, last)
 		}
@@ -93,34 +93,44 @@ func Guard(scale Scale, branches []Branch, band Band) []Acting {
 			acting[i].Emptied = true
 			continue
 		}
-		if lowMoves && now.lo.cmp(drawn[i].lo) != 0 {
-			acting[i].Range.Low = scale.lowEnd(now.lo, b.Range.Low.Open)
-			acting[i].LowMoved = true
-			for j, n := range branches {
-				if !n.Accept && happens(j) && drawn[j].hi.cmp(drawn[i].lo) == 0 {
-					acting[j].Range.High = scale.highEnd(now.lo, n.Range.High.Open)
-					acting[j].HighMoved = true
-				}
-			}
+		if lowMoves {
+			moved[low] = now.lo
+			acting[i].moveLow(&scale, drawn[i].lo, now.lo)
 		}
-		if highMoves && now.hi.cmp(drawn[i].hi) != 0 {
-			acting[i].Range.High = scale.highEnd(now.hi, b.Range.High.Open)
-			acting[i].HighMoved = true
-			for j, n := range branches {
-				if !n.Accept && happens(j) && drawn[j].lo.cmp(drawn[i].hi) == 0 {
-					acting[j].Range.Low = scale.lowEnd(now.hi, n.Range.Low.Open)
-					acting[j].LowMoved = true
-				}
-			}
+		if highMoves {
+			moved[high] = now.hi
+			acting[i].moveHigh(&scale, drawn[i].hi, now.hi)
 		}
 	}
 	for j, b := range branches {
-		// Only guarded rejection can take everything from a range that does not accept.
-		if !b.Accept && happens(j) && !scale.ShowsAny(acting[j].Range) {
-			acting[j].Emptied = true
+		if b.Accept || drawn[j].lo.cmp(drawn[j].hi) >= 0 {
+			continue
 		}
+		if k, ok := find(drawn[j].lo, 1); ok {
+			acting[j].moveLow(&scale, drawn[j].lo, moved[k])
+		}
+		if k, ok := find(drawn[j].hi, 0); ok {
+			acting[j].moveHigh(&scale, drawn[j].hi, moved[k])
+		}
+		// Only guarded rejection can take everything from a range that does not accept.
+		acting[j].Emptied = !scale.ShowsAny(acting[j].Range)
 	}
 	return acting
+}
+
+// moveLow and moveHigh move an end of the range from one cut to another.
+func (a *Acting) moveLow(scale *Scale, from, to cut) {
+	if from.cmp(to) != 0 {
+		a.Range.Low = scale.lowEnd(to, a.Drawn.Low.Open)
+		a.LowMoved = true
+	}
+}
+
+func (a *Acting) moveHigh(scale *Scale, from, to cut) {
+	if from.cmp(to) != 0 {
+		a.Range.High = scale.highEnd(to, a.Drawn.High.Open)
+		a.HighMoved = true
+	}
 }
 
 // cutOf is the cut at v: behind it where v belongs to what lies below.

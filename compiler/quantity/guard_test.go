@@ -99,3 +99,16 @@ func marked(a Acting) string {
 	}
 	return s
 }
+
+func TestGuardOfManyRanges(t *testing.T) {
+	const n = 20_000
+	branches := make([]Branch, n)
+	for i := range branches {
+		k := int64(i)
+		branches[i] = Branch{Between(NewInt(10*k), false, NewInt(10*k+10), true), i%2 == 1}
+	}
+	acting := Guard(stepped("0", "199999", "1"), branches, Band{Uncertainty: NewInt(2), Factor: NewInt(1)})
+	if got := marked(acting[n/2]) + "; " + marked(acting[n/2+1]); got != "from 99998* to below 100012*; from 100012* to below 100018*" {
+		t.Error(got)
+	}
+}

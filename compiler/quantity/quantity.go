@@ -33,7 +33,7 @@ func (q Quantity) In(u *Unit) (Number, error) {
 	if q.Unit == u {
 		return q.Value, nil
 	}
-	if err := comparable2(q.Unit, u); err != nil {
+	if err := commensurable(q.Unit, u); err != nil {
 		return Number{}, err
 	}
 	return q.Unit.fromBase(q.Unit.toBase(q.Value), u), nil
@@ -46,13 +46,13 @@ func (q Quantity) SpanIn(u *Unit) (Number, error) {
 	if q.Unit == u {
 		return q.Value, nil
 	}
-	if err := comparable2(q.Unit, u); err != nil {
+	if err := commensurable(q.Unit, u); err != nil {
 		return Number{}, err
 	}
 	return q.Value.Mul(q.Unit.factorTo(u)), nil
 }
 
-func comparable2(a, b *Unit) error {
+func commensurable(a, b *Unit) error {
 	da, db := dimensionOf(a), dimensionOf(b)
 	if da != db || a == nil || b == nil {
 		return fmt.Errorf("%s is no %s", describe(a, da), db)

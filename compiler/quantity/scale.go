@@ -19,7 +19,7 @@ func ScaleIn(s Scale, from, to *Unit) (Scale, error) {
 	if from == to {
 		return s, nil
 	}
-	if err := comparable2(from, to); err != nil {
+	if err := commensurable(from, to); err != nil {
 		return Scale{}, err
 	}
 	convert := func(v Number) Number { return from.fromBase(from.toBase(v), to) }
@@ -147,12 +147,15 @@ func (s *Scale) between(lo, hi cut) Range {
 }
 
 // Shows reports whether the instrument can show v.
-func (s Scale) Shows(v Number) bool {
-	if !s.Continuous() && !s.index(v).IsInt() {
-		return false
-	}
+func (s Scale) Shows(v Number) bool { return s.Reaches(v) && s.Resolves(v) }
+
+// Reaches reports whether v lies between the scale's ends.
+func (s Scale) Reaches(v Number) bool {
 	return s.Endless || v.Cmp(s.From) >= 0 && v.Cmp(s.To) <= 0
 }
+
+// Resolves reports whether v is no finer than the scale's step.
+func (s Scale) Resolves(v Number) bool { return s.Continuous() || s.index(v).IsInt() }
 
 // ShowsAny reports whether the instrument can show any value of the range.
 func (s Scale) ShowsAny(r Range) bool {

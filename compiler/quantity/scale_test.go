@@ -232,3 +232,16 @@ func TestPartitionOfManyRangesIsBounded(t *testing.T) {
 		t.Errorf("%d overlaps, %d gaps", len(v.Overlaps), len(v.Gaps))
 	}
 }
+
+func TestShownReachedResolved(t *testing.T) {
+	mic := micrometer()
+	for _, c := range []struct {
+		v                 string
+		reaches, resolves bool
+	}{{"31.95", true, true}, {"31.9505", true, false}, {"24.999", false, true}, {"50.0001", false, false}, {"25", true, true}, {"50", true, true}} {
+		v := num(c.v)
+		if mic.Reaches(v) != c.reaches || mic.Resolves(v) != c.resolves || mic.Shows(v) != (c.reaches && c.resolves) {
+			t.Errorf("%s: reached %v, resolved %v, shown %v", c.v, mic.Reaches(v), mic.Resolves(v), mic.Shows(v))
+		}
+	}
+}

@@ -190,13 +190,12 @@ var folder = strings.NewReplacer(
 // every other slip counts two.
 func slips(a, b string) int {
 	x, y := []rune(a), []rune(b)
-	before, last := make([]int, len(y)+1), make([]int, len(y)+1)
-	var earlier []int
+	earlier, before, last := make([]int, len(y)+1), make([]int, len(y)+1), make([]int, len(y)+1)
 	for j := range last {
 		last[j] = 2 * j
 	}
 	for i := 1; i <= len(x); i++ {
-		earlier, before, last = before, last, make([]int, len(y)+1)
+		earlier, before, last = before, last, earlier
 		last[0] = 2 * i
 		for j := 1; j <= len(y); j++ {
 			change := 2
