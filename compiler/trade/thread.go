@@ -150,11 +150,6 @@ func (t Thread) MinorDiameter() quantity.Number {
 	return t.Diameter.Sub(t.Pitch.Mul(minorShare)).Round(3)
 }
 
-// rootDiameter is d3 in mm, to 0.001 (ISO 898-1 clause 9.1.6.1).
-func (t Thread) rootDiameter() quantity.Number {
-	return t.Diameter.Sub(t.Pitch.Mul(rootShare)).Round(3)
-}
-
 // StressArea is the nominal stress area As in mm2: as ISO 898-1 tables 4 to 7
 // print it, and for other threads by the formula of its clause 9.1.6.1,
 // π/4·((d2+d3)/2)², to three significant digits as the tables have it.
@@ -166,9 +161,10 @@ func (t Thread) StressArea() quantity.Number {
 	return significantDigits(quarterPi.Mul(d0).Mul(d0), 3)
 }
 
-// stressDiameter is (d2+d3)/2 in mm.
+// stressDiameter is (d2+d3)/2 = d − 0.938194 P in mm, not rounded: only so does
+// the formula give the areas that ISO 898-1 prints.
 func (t Thread) stressDiameter() quantity.Number {
-	return t.PitchDiameter().Add(t.rootDiameter()).Quo(quantity.NewInt(2))
+	return t.Diameter.Sub(t.Pitch.Mul(pitchShare.Add(rootShare)).Quo(quantity.NewInt(2)))
 }
 
 var pitchTable = sync.OnceValue(func() table { return load("pitches") })
