@@ -254,14 +254,14 @@ func (d deviation) available() string {
 	return "the letters are " + list(names)
 }
 
-// FitLimits are the limits of size in mm of a nominal size in mm and a class of
-// ISO 286: FitLimits(25, "k6") is 25.002 to 25.015.
-func FitLimits(nominal quantity.Number, class string) (Limits, error) {
-	lower, upper, err := Deviations(nominal, class)
+// Limits are the limits of size in mm of a nominal size in mm and a class of
+// ISO 286, both in: Limits(25, "k6") is 25.002 to 25.015.
+func Limits(nominal quantity.Number, class string) (lower, upper quantity.Number, err error) {
+	lower, upper, err = Deviations(nominal, class)
 	if err != nil {
-		return Limits{}, err
+		return lower, upper, err
 	}
-	return Limits{Lower: nominal.Add(micrometres(lower)), Upper: nominal.Add(micrometres(upper))}, nil
+	return nominal.Add(micrometres(lower)), nominal.Add(micrometres(upper)), nil
 }
 
 // FitKind is the kind of fit between a hole and a shaft.
@@ -278,7 +278,7 @@ func (k FitKind) String() string { return [...]string{"clearance", "transition",
 
 // Fit is a hole and a shaft together.
 type Fit struct {
-	Hole, Shaft Limits
+	Hole, Shaft SizeLimits
 	// Loosest and Tightest are the clearances in mm at the extremes; a negative
 	// clearance is an interference.
 	Loosest, Tightest quantity.Number
@@ -300,15 +300,15 @@ func NewFit(nominal quantity.Number, hole, shaft string) (Fit, error) {
 			return Fit{}, &UnknownError{Found: x.class, Expected: x.want}
 		}
 	}
-	h, err := FitLimits(nominal, hole)
-	if err != nil {
+	f := Fit{Kind: Transition}
+	var err error
+	if f.Hole.Lower, f.Hole.Upper, err = Limits(nominal, hole); err != nil {
 		return Fit{}, err
 	}
-	s, err := FitLimits(nominal, shaft)
-	if err != nil {
+	if f.Shaft.Lower, f.Shaft.Upper, err = Limits(nominal, shaft); err != nil {
 		return Fit{}, err
 	}
-	f := Fit{Hole: h, Shaft: s, Loosest: h.Upper.Sub(s.Lower), Tightest: h.Lower.Sub(s.Upper), Kind: Transition}
+	f.Loosest, f.Tightest = f.Hole.Upper.Sub(f.Shaft.Lower), f.Hole.Lower.Sub(f.Shaft.Upper)
 	switch {
 	case f.Tightest.Sign() >= 0:
 		f.Kind = Clearance

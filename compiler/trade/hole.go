@@ -8,7 +8,7 @@ import (
 
 // Hole is what must be drilled before a thread is tapped. All in mm.
 type Hole struct {
-	Limits                      // what the hole may measure
+	SizeLimits                  // what the hole may measure
 	Recommended quantity.Number // the tapping drill of the table; zero where the table has none
 	Source      string          // where the limits come from
 }
@@ -40,7 +40,7 @@ func TappingHole(t Thread) (Hole, error) {
 		class = t.UsualClass()
 	}
 	return Hole{
-		Limits:      l,
+		SizeLimits:  l,
 		Recommended: drillTable()[bare(t).String()],
 		Source:      "ISO 965-1 minor diameter limits, class " + class,
 	}, nil
@@ -57,7 +57,7 @@ func InsertHole(t Thread) (Hole, error) {
 	}
 	low := t.Diameter.Add(t.Pitch.Mul(insertShare.Sub(minorShare))).Round(3)
 	return Hole{
-		Limits:      Limits{Lower: low, Upper: low.Add(micrometres(tol))},
+		SizeLimits:  SizeLimits{Lower: low, Upper: low.Add(micrometres(tol))},
 		Recommended: insertTable()[bare(t).String()],
 		Source:      "DIN 8140-2 minor diameter limits of EG " + bare(t).String(),
 	}, nil

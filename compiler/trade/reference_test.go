@@ -467,7 +467,7 @@ func TestReferenceSignals(t *testing.T) {
 				p.text(r["attribute"], strings.TrimSuffix(map[string]string{"shape": c.Shape, "colour": c.Colour}[r["attribute"]], " or rectangle"), strings.TrimSuffix(r["value"], " or rectangle"))
 			}
 		case "sign":
-			s, ok := LookUpSign(r["code"])
+			s, ok := Sign(r["code"])
 			p.text("registered", yes(ok), "yes")
 			p.text("referent", s.Referent, r["referent"])
 		}

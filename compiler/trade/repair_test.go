@@ -15,6 +15,11 @@ var (
 	formTopic   = regexp.MustCompile(`tap chamfer (?:form ([A-F])|(taper|plug|modified bottoming|bottoming))`)
 )
 
+func limitsOf(nominal quantity.Number, class string) (l SizeLimits, err error) {
+	l.Lower, l.Upper, err = Limits(nominal, class)
+	return l, err
+}
+
 func TestReferenceRepairChecks(t *testing.T) {
 	const engagement = "rules of thumb for the length of engagement, of which two contradict each other; the language states no engagement"
 	exclusions := map[string]string{
@@ -70,14 +75,14 @@ func TestReferenceRepairChecks(t *testing.T) {
 			}
 		case limitTopic.MatchString(topic):
 			m := limitTopic.FindStringSubmatch(topic)
-			l, err := FitLimits(num(m[2]), m[3])
+			l, err := limitsOf(num(m[2]), m[3])
 			if err != nil {
 				p.fail(err)
 				return
 			}
 			p.equal(what, map[string]quantity.Number{"lower limit": l.Lower, "upper limit": l.Upper}[what], value())
 		case topic == "worn shaft 25 h6":
-			l, err := FitLimits(num("25"), "h6")
+			l, err := limitsOf(num("25"), "h6")
 			if err != nil {
 				p.fail(err)
 				return
@@ -87,7 +92,7 @@ func TestReferenceRepairChecks(t *testing.T) {
 			p.equal(what, l.Lower.Sub(get("y")), value())
 		case strings.HasPrefix(topic, "worn bearing seat 30 k6"), strings.HasPrefix(topic, "new bearing fit 30 k6"):
 			// ISO 492 bore of the bearing as the row states it.
-			l, err := FitLimits(num("30"), "k6")
+			l, err := limitsOf(num("30"), "k6")
 			if err != nil {
 				p.fail(err)
 				return

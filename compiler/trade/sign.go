@@ -6,8 +6,8 @@ import (
 	"sync"
 )
 
-// Sign is a safety sign that ISO 7010 registers.
-type Sign struct {
+// SafetySign is a safety sign that ISO 7010 registers.
+type SafetySign struct {
 	Code      string // W012
 	Referent  string // what it means, in the standard's words: Electricity
 	Equipment bool   // asks a person to wear or use protective equipment
@@ -32,7 +32,7 @@ func SignCategories() []SignCategory {
 }
 
 type register struct {
-	signs []Sign
+	signs []SafetySign
 	at    map[string]int
 }
 
@@ -41,44 +41,39 @@ var signRegister = sync.OnceValue(func() register {
 	r := register{at: make(map[string]int, len(t.rows))}
 	for i := range t.rows {
 		r.at[t.text(i, "code")] = i
-		r.signs = append(r.signs, Sign{Code: t.text(i, "code"), Referent: t.text(i, "referent"), Equipment: t.text(i, "equipment") == "yes"})
+		r.signs = append(r.signs, SafetySign{Code: t.text(i, "code"), Referent: t.text(i, "referent"), Equipment: t.text(i, "equipment") == "yes"})
 	}
 	return r
 })
 
 // Signs lists the register by number.
-func Signs() []Sign { return append([]Sign(nil), signRegister().signs...) }
+func Signs() []SafetySign { return append([]SafetySign(nil), signRegister().signs...) }
 
-// LookUpSign finds a registered sign by its number.
-func LookUpSign(code string) (Sign, bool) {
+// Sign finds a registered sign by its number.
+func Sign(code string) (SafetySign, bool) {
 	r := signRegister()
 	i, ok := r.at[code]
 	if !ok {
-		return Sign{}, false
+		return SafetySign{}, false
 	}
 	return r.signs[i], true
 }
 
-// NearestSigns offers up to three registered signs for a number that is none: the
-// same number written otherwise (w12, W-012), else the nearest by spelling.
-func NearestSigns(code string) []Sign {
+// NearestSigns offers the numbers of up to three registered signs for one that is
+// none: the same number written otherwise (w12, W-012), else the nearest by spelling.
+func NearestSigns(code string) []string {
+	tidy := strings.ToUpper(strings.NewReplacer("-", "", ".", "", "/", "", " ", "").Replace(code))
+	if letter := strings.TrimRight(tidy, "0123456789"); len(letter) == 1 && len(tidy) < 4 {
+		tidy = letter + strings.Repeat("0", 4-len(tidy)) + tidy[1:]
+	}
+	if _, ok := Sign(tidy); ok {
+		return []string{tidy}
+	}
 	var codes []string
 	for _, s := range signRegister().signs {
 		codes = append(codes, s.Code)
 	}
-	tidy := strings.ToUpper(strings.NewReplacer("-", "", ".", "", "/", "", " ", "").Replace(code))
-	if len(tidy) > 1 && len(tidy) < 4 {
-		tidy = tidy[:1] + strings.Repeat("0", 4-len(tidy)) + tidy[1:]
-	}
-	if s, ok := LookUpSign(tidy); ok {
-		return []Sign{s}
-	}
-	var out []Sign
-	for _, c := range nearest(tidy, codes) {
-		s, _ := LookUpSign(c)
-		out = append(out, s)
-	}
-	return out
+	return nearest(tidy, codes)
 }
 
 // Pairs of signs that ask a person for the opposite: the same act asked for and

@@ -73,13 +73,13 @@ func (t table) span(v quantity.Number) (int, bool) {
 	return 0, false
 }
 
-// Limits are two limits of size, both still in, in mm.
-type Limits struct{ Lower, Upper quantity.Number }
+// SizeLimits are two limits of size, both still in, in mm.
+type SizeLimits struct{ Lower, Upper quantity.Number }
 
 // Verdict says where a size lies against two limits.
 type Verdict int
 
-// The verdicts of Limits.Judge.
+// The verdicts of SizeLimits.Judge.
 const (
 	Inside Verdict = iota
 	TooSmall
@@ -91,7 +91,7 @@ func (v Verdict) String() string {
 }
 
 // Judge says whether a size lies within the limits; both ends are in.
-func (l Limits) Judge(size quantity.Number) Verdict {
+func (l SizeLimits) Judge(size quantity.Number) Verdict {
 	switch {
 	case size.Cmp(l.Lower) < 0:
 		return TooSmall

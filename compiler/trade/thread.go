@@ -204,7 +204,7 @@ func threadClass(class string) (grade, position string, err error) {
 // MinorLimits are the limits of the internal thread's minor diameter D1 in mm
 // (ISO 965-1): what a hole may measure before it is tapped. An empty class means
 // the one the thread names, else the usual one.
-func (t Thread) MinorLimits(class string) (Limits, error) {
+func (t Thread) MinorLimits(class string) (SizeLimits, error) {
 	if class == "" {
 		class = t.Class
 	}
@@ -213,22 +213,22 @@ func (t Thread) MinorLimits(class string) (Limits, error) {
 	}
 	grade, position, err := threadClass(class)
 	if err != nil {
-		return Limits{}, err
+		return SizeLimits{}, err
 	}
 	row := pitchRow(t.Pitch)
 	tol, ok := pitchTable().number(row, "TD1_"+grade)
 	if !ok {
-		return Limits{}, &UnknownError{Found: class, Expected: "a class that ISO 965-1 has for pitch " + t.Pitch.String() + " mm, such as " + t.UsualClass(), Near: []string{t.UsualClass()}}
+		return SizeLimits{}, &UnknownError{Found: class, Expected: "a class that ISO 965-1 has for pitch " + t.Pitch.String() + " mm, such as " + t.UsualClass(), Near: []string{t.UsualClass()}}
 	}
 	low := t.MinorDiameter()
 	if position == "G" {
 		ei, ok := pitchTable().number(row, "EI_G")
 		if !ok {
-			return Limits{}, &UnknownError{Found: class, Expected: "a class with H for pitch " + t.Pitch.String() + " mm", Near: []string{t.UsualClass()}}
+			return SizeLimits{}, &UnknownError{Found: class, Expected: "a class with H for pitch " + t.Pitch.String() + " mm", Near: []string{t.UsualClass()}}
 		}
 		low = low.Add(micrometres(ei))
 	}
-	return Limits{Lower: low, Upper: low.Add(micrometres(tol))}, nil
+	return SizeLimits{Lower: low, Upper: low.Add(micrometres(tol))}, nil
 }
 
 // micrometres turns um into mm.
