@@ -13,162 +13,163 @@ type (
 	// Use: use TOOL-or-consumable, … .
 	Use struct {
 		Node
-		Items []*Item
+		Items []*Item `parser:"'use' @@ (',' @@)*"`
 	}
 	// Fit: fit TOOL on THING, or fit new PART, … (On is nil, New is true).
 	Fit struct {
 		Node
-		New   bool
-		Items []*Item
-		On    *Name
+		New   bool    `parser:"'fit' @'new'?"`
+		Items []*Item `parser:"@@ (',' @@)*"`
+		On    *Name   `parser:"('on' @@)?"`
 	}
 	// Remove: remove THING, … .
 	Remove struct {
 		Node
-		Items []*Item
+		Items []*Item `parser:"'remove' @@ (',' @@)*"`
 	}
 	// Refit: refit PART, … .
 	Refit struct {
 		Node
-		Items []*Item
+		Items []*Item `parser:"'refit' @@ (',' @@)*"`
 	}
 	// Clamp: clamp THING in TOOL.
 	Clamp struct {
 		Node
-		Items []*Item
-		Tool  *Name
+		Items []*Item `parser:"'clamp' @@ (',' @@)*"`
+		Tool  *Name   `parser:"'in' @@"`
 	}
 	// Release: release THING, … .
 	Release struct {
 		Node
-		Items []*Item
+		Items []*Item `parser:"'release' @@ (',' @@)*"`
 	}
 	// Make: make CONDITION STATE.
 	Make struct {
 		Node
-		State *StatePair
+		State *StatePair `parser:"'make' @@"`
 	}
 	// Verify: verify CONDITION STATE with TOOL.
 	Verify struct {
 		Node
-		State *StatePair
-		With  *Name
+		State *StatePair `parser:"'verify' @@"`
+		With  *Name      `parser:"'with' @@"`
 	}
 	// Needs: needs CONDITION STATE, … .
 	Needs struct {
 		Node
-		States []*StatePair
+		States []*StatePair `parser:"'needs' @@ (',' @@)*"`
 	}
 	// Measure: measure [smallest|largest|mean of N] NAME in UNIT with TOOL.
 	Measure struct {
 		Node
-		Of    *Name   // smallest, largest, mean; nil for one taking
-		Count *Number // with Of
-		Name  *Name
-		Unit  *Name
-		With  *Name
+		Of    *Name   `parser:"'measure' ( (?= ('smallest' | 'largest' | 'mean') 'of' ) @@"` // smallest, largest, mean; nil for one taking
+		Count *Number `parser:"'of' @@ )?"`                                                  // with Of
+		Name  *Name   `parser:"@@"`
+		Unit  *Name   `parser:"'in' @@"`
+		With  *Name   `parser:"'with' @@"`
 	}
 	// Ask: ask NAME "question" { answers }.
 	Ask struct {
 		Node
-		Name     *Name
-		Question *Text
+		Name     *Name `parser:"'ask' @@"`
+		Question *Text `parser:"@@"`
 		Answers  []*MemberProperty
 	}
 	// Drill: drill HOLE SIZE deep DEPTH [at SPEED] with TOOL.
 	Drill struct {
 		Node
-		Hole *Name
-		Size *Operand
-		Deep *Operand
-		At   *Operand
-		With *Name
+		Hole *Name    `parser:"'drill' @@"`
+		Size *Operand `parser:"@@"`
+		Deep *Operand `parser:"'deep' @@"`
+		At   *Operand `parser:"('at' @@)?"`
+		With *Name    `parser:"'with' @@"`
 	}
 	// Tap: tap [existing] HOLE THREAD [for insert] deep DEPTH [at SPEED] with TOOL.
 	Tap struct {
 		Node
-		Existing bool
-		Hole     *Name
-		Thread   *Name
-		Insert   bool
-		Deep     *Operand
-		At       *Operand
-		With     *Name
+		Existing bool     `parser:"'tap' @'existing'?"`
+		Hole     *Name    `parser:"@@"`
+		Thread   *Name    `parser:"@@"`
+		Insert   bool     `parser:"@('for' 'insert')?"`
+		Deep     *Operand `parser:"'deep' @@"`
+		At       *Operand `parser:"('at' @@)?"`
+		With     *Name    `parser:"'with' @@"`
 	}
 	// Tighten: tighten THING to 6, 12, 18 N.m [crosswise] with TOOL [through TOOL].
 	// A round without a unit has the unit of the last.
 	Tighten struct {
 		Node
-		Item      *Item
-		To        []*Operand
-		Crosswise bool
-		With      *Name
-		Through   *Name
+		Item      *Item      `parser:"'tighten' @@"`
+		To        []*Operand `parser:"'to' @@ (',' @@)*"`
+		Crosswise bool       `parser:"@'crosswise'?"`
+		With      *Name      `parser:"'with' @@"`
+		Through   *Name      `parser:"('through' @@)?"`
 	}
 	// Heat: heat PART bore D interference I [clearance C] expansion A [from T] [at most T] with TOOL.
 	Heat struct {
 		Node
-		Item         *Item
-		Bore         *Operand
-		Interference *Operand
-		Clearance    *Operand
-		Expansion    *Operand
-		From         *Operand
-		AtMost       *Operand
-		With         *Name
+		Item         *Item    `parser:"'heat' @@"`
+		Bore         *Operand `parser:"'bore' @@"`
+		Interference *Operand `parser:"'interference' @@"`
+		Clearance    *Operand `parser:"('clearance' @@)?"`
+		Expansion    *Operand `parser:"'expansion' @@"`
+		From         *Operand `parser:"('from' @@)?"`
+		AtMost       *Operand `parser:"('at' 'most' @@)?"`
+		With         *Name    `parser:"'with' @@"`
 	}
 	// Lift: lift THING, … with TOOL.
 	Lift struct {
 		Node
-		Items []*Item
-		With  *Name
+		Items []*Item `parser:"'lift' @@ (',' @@)*"`
+		With  *Name   `parser:"'with' @@"`
 	}
 	// Wait: wait TIME.
 	Wait struct {
 		Node
-		Time *Operand
+		Time *Operand `parser:"'wait' @@"`
 	}
 	// Takes: takes TIME.
 	Takes struct {
 		Node
-		Time *Operand
+		Time *Operand `parser:"'takes' @@"`
 	}
 	// Warn: warn HAZARD, … .
 	Warn struct {
 		Node
-		Hazards []*Name
+		Hazards []*Name `parser:"'warn' @@ (',' @@)*"`
 	}
 	// Hold: hold "who" "accepts what".
 	Hold struct {
 		Node
-		Who, What *Text
+		Who  *Text `parser:"'hold' @@"`
+		What *Text `parser:"@@"`
 	}
 	// Record: record NAME "what to write down".
 	Record struct {
 		Node
-		Name *Name
-		What *Text
+		Name *Name `parser:"'record' @@"`
+		What *Text `parser:"@@"`
 	}
 	// By: by "a qualified person".
 	By struct {
 		Node
-		Who *Text
+		Who *Text `parser:"'by' @@"`
 	}
 	// Note: note "text".
 	Note struct {
 		Node
-		Text *Text
+		Text *Text `parser:"'note' @@"`
 	}
 	// Show: show FIGURE-or-video, … .
 	Show struct {
 		Node
-		Names []*Name
+		Names []*Name `parser:"'show' @@ (',' @@)*"`
 	}
 	// Allow: allow BP803 "reason".
 	Allow struct {
 		Node
-		Code   *Name
-		Reason *Text
+		Code   *Name `parser:"'allow' @@"`
+		Reason *Text `parser:"@@"`
 	}
 )
 

@@ -61,35 +61,35 @@ type Declaration interface {
 // (`table.column` is one word), an answer, a state, a unit.
 type Name struct {
 	Node
-	Text string `parser:"@Word"`
+	Text string
 }
 
 // A Text is a quoted text. Raw keeps the quotes and escapes.
 type Text struct {
 	Node
-	Raw string `parser:"@String"`
+	Raw string
 }
 
 // A Number is a decimal as written.
 type Number struct {
 	Node
-	Text string `parser:"@Number"`
+	Text string
 }
 
 // An Operand is a value: a number with or without a unit, or a name (a table's
 // column, a member, a state, an answer). Exactly one of Number and Name is set.
 type Operand struct {
 	Node
-	Number *Number `parser:"( @@"`
-	Unit   *Name   `parser:"  @@?"` // `%` is a unit too
-	Name   *Name   `parser:"| @@ )"`
+	Number *Number
+	Unit   *Name // `%` is a unit too
+	Name   *Name
 }
 
 // An Item is a thing with its count: `casing-nut x 6`. No count means one.
 type Item struct {
 	Node
-	Name  *Name   `parser:"@@"`
-	Count *Number `parser:"('x' @@)?"`
+	Name  *Name
+	Count *Number
 }
 
 // A RangeKind says with which words a range is written.
@@ -123,8 +123,8 @@ type Range struct {
 // A StatePair is a condition and one of its states: `power locked-off`.
 type StatePair struct {
 	Node
-	Condition *Name `parser:"@@"`
-	State     *Name `parser:"@@"`
+	Condition *Name
+	State     *Name
 }
 
 // --- declarations --------------------------------------------------------------
@@ -135,41 +135,45 @@ type StatePair struct {
 // the table in properties.go.
 type Thing struct {
 	Node
-	Kind       *Name // the keyword, where it stands
-	Name       *Name // nil for library
-	Signal     *Name // hazard: danger, warning, caution, notice
-	Title      *Text // nil for table
-	By         *Name // table: the variant
+	Kind       *Name `parser:"@@"`         // the keyword, where it stands
+	Name       *Name `parser:"@@?"`        // nil for library
+	By         *Name `parser:"('by' @@)?"` // table: the variant
+	Signal     *Name `parser:"@@?"`        // hazard: danger, warning, caution, notice
+	Title      *Text `parser:"@@?"`        // nil for table
 	Properties []Property
+	Broken     bool // something in it could not be read
 }
 
 // A Routine is steps that several procedures share.
 type Routine struct {
 	Node
-	Kind  *Name
-	Name  *Name
-	Title *Text
-	Body  []Statement
+	Kind   *Name `parser:"@@"`
+	Name   *Name `parser:"@@"`
+	Title  *Text `parser:"@@"`
+	Body   []Statement
+	Broken bool // something in it could not be read
 }
 
 // A Procedure is one job.
 type Procedure struct {
 	Node
-	Kind       *Name
-	Name       *Name
-	Title      *Text
+	Kind       *Name      `parser:"@@"`
+	Name       *Name      `parser:"@@"`
+	Title      *Text      `parser:"@@"`
 	Properties []Property // document, revision, applies, skill, purpose, begins, ends, allow
 	Body       []Statement
+	Broken     bool // something in it could not be read: what follows from that is no fault of its own
 }
 
 // A Trial is a worked case of a procedure.
 type Trial struct {
 	Node
-	Kind    *Name
-	Title   *Text
-	Of      *Name
+	Kind    *Name `parser:"@@"`
+	Title   *Text `parser:"@@"`
+	Of      *Name `parser:"'of' @@"`
 	Entries []*TrialEntry
 	Expect  []*Expectation // in the order written; entries of one `expect` are several
+	Broken  bool           // something in it could not be read
 }
 
 // A TrialEntry gives a variant its member, a reading its values, a question
@@ -215,17 +219,18 @@ type (
 	// TextProperty: owner, number, detail, plural, consequence, avoid, document, skill, purpose, file, link.
 	TextProperty struct {
 		Keyed
-		Text *Text
+		Text *Text `parser:"@@"`
 	}
 	// OperandProperty: resolution, uncertainty, drills, lead, lifts, mass, length, extends.
 	OperandProperty struct {
 		Keyed
-		Value *Operand
+		Value *Operand `parser:"@@"`
 	}
 	// SpanProperty: reads, sets (`from A to B`).
 	SpanProperty struct {
 		Keyed
-		From, To *Operand
+		From *Operand `parser:"'from' @@"`
+		To   *Operand `parser:"'to' @@"`
 	}
 	// TimesProperty: a video's `from 1:36 to 2:10`; the texts of the two time tokens.
 	TimesProperty struct {
@@ -236,17 +241,17 @@ type (
 	// carries, replaced by, holds, kind, behind, guards, columns.
 	NamesProperty struct {
 		Keyed
-		Names []*Name
+		Names []*Name `parser:"@@ (',' @@)*"`
 	}
 	// StatesProperty: safe when (one pair); begins, ends of a procedure; leaves.
 	StatesProperty struct {
 		Keyed
-		States []*StatePair
+		States []*StatePair `parser:"@@ (',' @@)*"`
 	}
 	// WithoutProperty: begins without.
 	WithoutProperty struct {
 		Keyed
-		Items []*Item
+		Items []*Item `parser:"@@ (',' @@)*"`
 	}
 	// FlagProperty: single-use.
 	FlagProperty struct{ Keyed }
@@ -260,8 +265,8 @@ type (
 	// DecisionProperty: decision guarded [0.83], decision simple.
 	DecisionProperty struct {
 		Keyed
-		Rule   *Name
-		Factor *Number
+		Rule   *Name   `parser:"@@"`
+		Factor *Number `parser:"@@?"`
 	}
 	// RevisionProperty: revision C on 2026-10-02 "note".
 	RevisionProperty struct {
@@ -279,25 +284,26 @@ type (
 	// MarkProperty: mark 1 at 33 %, 45 % is sleeve.
 	MarkProperty struct {
 		Keyed
-		Number *Number
-		X, Y   *Operand
-		Is     *Name
+		Number *Number  `parser:"@@"`
+		X      *Operand `parser:"'at' @@"`
+		Y      *Operand `parser:"',' @@"`
+		Is     *Name    `parser:"'is' @@"`
 	}
 	// MemberProperty: a member of a variant: s32 "size 32". Word is the member's name.
 	MemberProperty struct {
 		Keyed
-		Title *Text
+		Title *Text `parser:"@@"`
 	}
 	// RowProperty: a row of a table. Word is the member's name.
 	RowProperty struct {
 		Keyed
-		Values []*Operand
+		Values []*Operand `parser:"@@ (',' @@)*"`
 	}
 	// AllowProperty: allow BP803 "reason".
 	AllowProperty struct {
 		Keyed
-		Code   *Name
-		Reason *Text
+		Code   *Name `parser:"@@"`
+		Reason *Text `parser:"@@"`
 	}
 )
 
@@ -324,45 +330,45 @@ type (
 	// Stage: stage "title" { … }.
 	Stage struct {
 		Node
-		Title *Text
+		Title *Text `parser:"'stage' @@"`
 		Body  []Statement
 	}
 	// Step: step "text" [{ actions }].
 	Step struct {
 		Node
-		Text    *Text
+		Text    *Text `parser:"'step' @@"`
 		Actions []Action
 	}
 	// Decide: decide NAME { branches }.
 	Decide struct {
 		Node
-		On       *Name
+		On       *Name `parser:"'decide' @@"`
 		Branches []*Branch
 	}
 	// Repeat: repeat at most N times { … until NAME RANGE … } [otherwise { … }].
 	Repeat struct {
 		Node
-		Times     *Number
+		Times     *Number     `parser:"'repeat' 'at' 'most' @@ 'times'"`
 		Body      []Statement // may hold Until
 		Otherwise *Otherwise
 	}
 	// Until: until NAME RANGE.
 	Until struct {
 		Node
-		On    *Name
-		Range *Range
+		On    *Name  `parser:"'until' @@"`
+		Range *Range `parser:"@@"`
 	}
 	// Perform: perform ROUTINE.
 	Perform struct {
 		Node
-		Routine *Name
+		Routine *Name `parser:"'perform' @@"`
 	}
 	// Finish: finish OUTCOME [to PROCEDURE] ["what to do next"] [{ leaves … }].
 	Finish struct {
 		Node
-		Outcome    *Name
-		To         *Name
-		Text       *Text
+		Outcome    *Name      `parser:"'finish' @@"`
+		To         *Name      `parser:"('to' @@)?"`
+		Text       *Text      `parser:"@@?"`
 		Properties []Property // leaves
 	}
 )

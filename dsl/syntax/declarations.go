@@ -1,0 +1,475 @@
+package syntax
+
+import (
+	"time"
+
+	"github.com/alecthomas/participle/v2/lexer"
+)
+
+// kinds tells the context that the braces of each plain declaration are.
+var kinds = map[string]Context{
+	"library": InLibrary, "variant": InVariant, "condition": InCondition, "hazard": InHazard, "tool": InTool, "kit": InKit,
+	"part": InPart, "consumable": InConsumable, "table": InTable, "figure": InFigure, "video": InVideo,
+}
+
+// signalWords are those of ANSI Z535.6 and ISO 3864-2, with notice for damage
+// to things.
+var signalWords = []string{"danger", "warning", "caution", "notice"}
+
+// declaration parses one declaration of a file; nil where nothing came of it.
+func (p *parser) declaration(t *lexer.Token) Declaration {
+	if t.Type == WordToken {
+		switch t.Value {
+		case "routine":
+			return p.routine()
+		case "procedure":
+			return p.procedure()
+		case "trial":
+			return p.trial()
+		}
+		if ctx, ok := kinds[t.Value]; ok {
+			return p.thing(ctx)
+		}
+	}
+	if isPunct(t, "}") {
+		if p.lex.RawCursor() == 0 || !p.uneven || p.failures == 0 {
+			p.at(t.Pos.Offset, t, `a "}" too many: no block is open here`)
+		}
+		p.lex.Next()
+		return nil
+	}
+	p.stray(InFile, t)
+	return nil
+}
+
+// damage gives a function that tells whether anything from here to the next
+// token could not be read.
+func (p *parser) damage() func() bool {
+	failures, from := p.failures, p.lex.Peek().Pos.Offset
+	return func() bool {
+		if p.failures != failures {
+			return true
+		}
+		to := p.lex.RawPeek().Pos.Offset
+		for _, x := range p.faults {
+			if x.start >= from && x.start < to {
+				return true
+			}
+		}
+		return false
+	}
+}
+
+func (p *parser) thing(ctx Context) Declaration {
+	e, damaged := p.begin(InFile), p.damage()
+	v, err := thingGrammar.parse(p.lex)
+	if err == nil {
+		err = p.checkThing(v, ctx)
+	}
+	opens := p.header(e, err, true)
+	if p.again {
+		return nil
+	}
+	if opens {
+		p.block(ctx, v.Pos, func(t *lexer.Token) {
+			if q := p.property(ctx, t); q != nil {
+				v.Properties = append(v.Properties, q)
+			}
+		})
+	}
+	v.close(p.lex)
+	if v.Name == nil && ctx != InLibrary {
+		return nil
+	}
+	if v.Title == nil && ctx != InTable {
+		v.Title = absent(v.Kind.EndPos)
+	}
+	v.Broken = damaged()
+	return v
+}
+
+// checkThing tells whether a head has what its kind asks for and no more: the
+// grammar takes them all.
+func (p *parser) checkThing(v *Thing, ctx Context) error {
+	extra := func(n *Name, terms ...string) error {
+		t := lexer.Token{Type: WordToken, Value: n.Text, Pos: n.Pos}
+		p.at(v.Start(), &t, "expected %s, found %s", phrase(terms), describe(&t))
+		return &reported{}
+	}
+	switch {
+	case ctx == InLibrary && v.Name != nil:
+		return extra(v.Name, "Text")
+	case ctx != InLibrary && v.Name == nil:
+		return p.lacks(v.Kind.EndPos, "Name")
+	}
+	switch {
+	case v.By != nil && ctx != InTable:
+		return extra(&Name{v.By.Node, "by"}, "Text")
+	case ctx == InTable && v.By == nil && v.Signal != nil:
+		return extra(v.Signal, `"by"`)
+	case ctx == InTable && v.By == nil:
+		return p.lacks(v.Name.EndPos, `"by"`)
+	case ctx == InTable && v.Title != nil:
+		t := lexer.Token{Type: StringToken, Value: v.Title.Raw, Pos: v.Title.Pos}
+		p.at(v.Start(), &t, "expected {, found %s: a table has no title", describe(&t))
+		v.Title = nil
+		return &reported{}
+	case ctx == InTable:
+		return nil
+	case ctx == InHazard && v.Signal == nil:
+		return p.lacks(v.Name.EndPos, "Signal")
+	case ctx == InHazard && !member(signalWords, v.Signal.Text):
+		t := lexer.Token{Type: WordToken, Value: v.Signal.Text, Pos: v.Signal.Pos}
+		m := p.at(v.Start(), &t, "expected %s, found %s", phrase([]string{"Signal"}), describe(&t))
+		if near := nearest(v.Signal.Text, signalWords); near != "" {
+			m.Helped(`write "%s"`, near).Mend(v.Signal.In(p.file), near)
+		}
+		return &reported{}
+	case ctx != InHazard && v.Signal != nil:
+		return extra(v.Signal, "Text")
+	case v.Title == nil:
+		if v.Name != nil {
+			return p.lacks(v.Name.EndPos, "Text")
+		}
+		return p.lacks(v.Kind.EndPos, "Text")
+	}
+	return nil
+}
+
+// lacks is the error of something missing at a place that the grammar has
+// passed already.
+func (p *parser) lacks(at lexer.Position, term string) error {
+	t := p.lex.Peek()
+	b := p.before()
+	for all := p.lex.Range(0, p.lex.RawCursor()); len(all) > 0; all = all[:len(all)-1] {
+		if last := &all[len(all)-1]; end(last) == at.Offset {
+			b = last
+			break
+		}
+	}
+	if b.Pos.Offset+len(b.Value) == p.before().Pos.Offset+len(p.before().Value) && b.Pos.Line == t.Pos.Line && !isPunct(t, "{") {
+		return &wanted{*t, []string{term}}
+	}
+	p.at(b.Pos.Offset, b, "expected %s behind %s", phrase([]string{term}), describe(b))
+	return &reported{}
+}
+
+func member(list []string, word string) bool {
+	for _, w := range list {
+		if w == word {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *parser) routine() Declaration {
+	e, damaged := p.begin(InFile), p.damage()
+	v, err := routineGrammar.parse(p.lex)
+	opens := p.header(e, err, true)
+	if p.again {
+		return nil
+	}
+	if opens {
+		v.Body = p.body(InRoutine, v.Pos)
+	}
+	v.close(p.lex)
+	if v.Name == nil {
+		return nil
+	}
+	if v.Title == nil {
+		v.Title = absent(v.Name.EndPos)
+	}
+	v.Broken = damaged()
+	return v
+}
+
+func (p *parser) procedure() Declaration {
+	e, damaged := p.begin(InFile), p.damage()
+	v, err := procedureGrammar.parse(p.lex)
+	opens := p.header(e, err, true)
+	if p.again {
+		return nil
+	}
+	if opens {
+		p.block(InProcedure, v.Pos, func(t *lexer.Token) {
+			if t.Type == WordToken && canStand(InRoutine, t.Value) {
+				if s := p.statement(InProcedure, t); s != nil {
+					v.Body = append(v.Body, s)
+				}
+				return
+			}
+			if q := p.property(InProcedure, t); q != nil {
+				if len(v.Body) > 0 {
+					b := v.Body[0]
+					m := p.report(q.Start(), q.End(), `"%s" stands behind the first step: what is said of the whole procedure stands before it`, q.Key())
+					m.Relate(p.file.Span(b.Start(), b.End()), "the steps start here")
+				}
+				v.Properties = append(v.Properties, q)
+			}
+		})
+	}
+	v.close(p.lex)
+	if v.Name == nil {
+		return nil
+	}
+	if v.Title == nil {
+		v.Title = absent(v.Name.EndPos)
+	}
+	v.Broken = damaged()
+	return v
+}
+
+func (p *parser) trial() Declaration {
+	e, damaged := p.begin(InFile), p.damage()
+	v, err := trialGrammar.parse(p.lex)
+	opens := p.header(e, err, true)
+	if p.again {
+		return nil
+	}
+	if opens {
+		p.block(InTrial, v.Pos, func(t *lexer.Token) { p.trialLine(v, t) })
+	}
+	v.close(p.lex)
+	if v.Title == nil || v.Of == nil {
+		return nil
+	}
+	v.Broken = damaged()
+	return v
+}
+
+// trialLine parses one entry of a trial: `expect …`, or a name with its values.
+func (p *parser) trialLine(v *Trial, t *lexer.Token) {
+	if t.Type != WordToken {
+		p.stray(InTrial, t)
+		return
+	}
+	e := p.begin(InTrial)
+	if t.Value == "expect" {
+		p.lex.Next()
+		var list []*Expectation
+		var err error
+		for {
+			x := &Expectation{}
+			if err = x.Parse(p.lex); err != nil {
+				break
+			}
+			list = append(list, x)
+			if !isPunct(p.lex.Peek(), ",") {
+				break
+			}
+			p.lex.Next()
+		}
+		if p.done(e, err) {
+			v.Expect = append(v.Expect, list...)
+		}
+		return
+	}
+	entry, err := entryGrammar.parse(p.lex)
+	if p.done(e, err) {
+		v.Entries = append(v.Entries, entry)
+	}
+}
+
+// expectVerbs are what an expectation can say of a thing.
+var expectVerbs = []string{"fitted", "used", "met"}
+
+// Parse reads one expectation:
+//
+//	THING [not] fitted | THING [not] used | HAZARD [not] met | finish OUTCOME
+//	| finish refer to PROCEDURE | time RANGE
+func (x *Expectation) Parse(lex *lexer.PeekingLexer) error {
+	x.begin(lex)
+	if lex.Peek().Type != WordToken {
+		return want(lex, "Name", `"finish"`, `"time"`)
+	}
+	behind := second(lex)
+	about := behind.Type == WordToken && (behind.Value == "not" || member(expectVerbs, behind.Value))
+	first := &Name{}
+	first.Text = first.take(lex)
+	switch {
+	case first.Text == "finish" && !about:
+		x.Verb = first
+		x.Outcome = &Name{}
+		if x.Outcome.Parse(lex) != nil {
+			return want(lex, outcomeTerms...)
+		}
+		if isWord(lex.Peek(), "to") {
+			lex.Next()
+			x.Refer = &Name{}
+			if x.Refer.Parse(lex) != nil {
+				return want(lex, "Name")
+			}
+		}
+	case first.Text == "time" && !about:
+		x.Verb = first
+		x.Time = &Range{}
+		if err := x.Time.Parse(lex); err != nil {
+			if w, ok := err.(*wanted); ok {
+				return w
+			}
+			return want(lex, "Range")
+		}
+	default:
+		x.Name = first
+		if isWord(lex.Peek(), "not") {
+			lex.Next()
+			x.Not = true
+		}
+		if t := lex.Peek(); t.Type != WordToken || !member(expectVerbs, t.Value) {
+			if x.Not {
+				return want(lex, `"fitted"`, `"used"`, `"met"`)
+			}
+			return want(lex, `"fitted"`, `"used"`, `"met"`, `"not"`)
+		}
+		x.Verb = &Name{}
+		x.Verb.Text = x.Verb.take(lex)
+	}
+	x.close(lex)
+	return nil
+}
+
+// property parses one property, member or row of a declaration.
+func (p *parser) property(ctx Context, t *lexer.Token) Property {
+	if t.Type == WordToken {
+		if k := p.keyword(ctx, t); k != nil {
+			return p.keyed(ctx, k)
+		}
+		switch {
+		case ctx == InVariant:
+			if m := p.member(ctx); m != nil {
+				return m
+			}
+			return nil
+		case ctx == InTable:
+			return p.row()
+		case len(index()[ctx][t.Value]) > 0:
+			return p.halfKey(ctx, t)
+		}
+	}
+	p.stray(ctx, t)
+	return nil
+}
+
+// keyword finds the keyword that the next tokens are, the longest first.
+func (p *parser) keyword(ctx Context, t *lexer.Token) *Keyword {
+	var short *Keyword
+	for _, k := range index()[ctx][t.Value] {
+		if len(k.Key) == len(t.Value) {
+			short = k
+		} else if next := second(p.lex); next.Type == WordToken && next.Value == k.Key[len(t.Value)+1:] {
+			return k
+		}
+	}
+	return short
+}
+
+// halfKey tells of a key of two words whose second is missing.
+func (p *parser) halfKey(ctx Context, t *lexer.Token) Property {
+	e := p.begin(ctx)
+	p.lex.Next()
+	word := index()[ctx][t.Value][0].Key[len(t.Value)+1:]
+	p.done(e, want(p.lex, `"`+word+`"`))
+	return nil
+}
+
+func (p *parser) keyed(ctx Context, k *Keyword) Property {
+	e := p.begin(ctx)
+	word := &Name{}
+	word.Text = word.take(p.lex)
+	head := Keyed{Node: Node{word.Pos, word.EndPos}, Word: word, Long: k.Key}
+	if len(k.Key) > len(word.Text) {
+		p.lex.Next()
+		head.EndPos = p.lex.RawPeek().Pos
+	}
+	q, err := p.form(k.form, head)
+	if p.done(e, err) {
+		return q
+	}
+	return nil
+}
+
+// member parses a member of a variant or an answer of a question.
+func (p *parser) member(ctx Context) *MemberProperty {
+	e := p.begin(ctx)
+	head := p.ownWord()
+	v, err := memberGrammar.parse(p.lex)
+	if !p.done(e, err) {
+		return nil
+	}
+	head.EndPos = v.EndPos
+	v.Keyed = head
+	return v
+}
+
+// row parses a row of a table.
+func (p *parser) row() Property {
+	e := p.begin(InTable)
+	head := p.ownWord()
+	v, err := rowGrammar.parse(p.lex)
+	if !p.done(e, err) {
+		return nil
+	}
+	head.EndPos = v.EndPos
+	v.Keyed = head
+	return v
+}
+
+// ownWord reads a word of the writer's that stands where keywords do.
+func (p *parser) ownWord() Keyed {
+	word := &Name{}
+	word.Text = word.take(p.lex)
+	return Keyed{Node: Node{Pos: word.Pos}, Word: word, Long: word.Text}
+}
+
+// wrong tells of a part of a node that the grammar took but its word does not.
+func (p *parser) wrong(node Place, format string, args ...any) error {
+	p.failures++
+	p.report(node.Start(), node.End(), format, args...)
+	return &reported{}
+}
+
+func oneName(p *parser, v *NamesProperty) error {
+	if len(v.Names) > 1 {
+		return p.wrong(v.Names[1], `"%s" takes one name`, v.Long)
+	}
+	return nil
+}
+
+func oneState(p *parser, v *StatesProperty) error {
+	if len(v.States) > 1 {
+		return p.wrong(v.States[1], `"%s" takes one condition and its state`, v.Long)
+	}
+	return nil
+}
+
+func partThread(p *parser, v *ThreadProperty) error {
+	if v.Insert {
+		return p.wrong(v, `"for insert" belongs to the thread a tool taps, not to that of a part`)
+	}
+	return nil
+}
+
+func tapThread(p *parser, v *ThreadProperty) error {
+	if v.Class != nil {
+		return p.wrong(v.Class, "a property class belongs to the thread of a part, not to what a tool taps")
+	}
+	return nil
+}
+
+func decisionRule(p *parser, v *DecisionProperty) error {
+	switch {
+	case v.Rule.Text != "guarded" && v.Rule.Text != "simple":
+		return p.wrong(v.Rule, `expected "guarded" or "simple", found "%s"`, shorten(v.Rule.Text))
+	case v.Rule.Text == "simple" && v.Factor != nil:
+		return p.wrong(v.Factor, "a factor goes with guarded decisions only")
+	}
+	return nil
+}
+
+func revisionDate(p *parser, v *RevisionProperty) error {
+	if _, err := time.Parse("2006-01-02", v.Date.Text); err != nil {
+		return p.wrong(v.Date, "%s is no day of the calendar", v.Date.Text)
+	}
+	return nil
+}

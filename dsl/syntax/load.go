@@ -1,0 +1,109 @@
+package syntax
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"benchproof/dsl/message"
+	"benchproof/dsl/source"
+)
+
+// MaxSize is the largest source file that is read, in bytes. A procedure of
+// thirty steps has some ten thousand.
+const MaxSize = 16 << 20
+
+// Load makes a source file of the bytes read from a file. What a source may
+// not hold gets a BP101 message at its place and U+FFFD in its stead, so that
+// the file returned can always be parsed: bytes that are not UTF-8, NUL, and
+// U+FFFD itself (some program has already put it in for a character it could
+// not read). A byte-order mark is left out. A file over MaxSize comes back
+// empty with one message.
+func Load(text []byte, path string) (*source.File, []*message.Message) {
+	if len(text) > MaxSize {
+		f := source.NewFile(path, "")
+		return f, []*message.Message{message.New("BP101", f.Span(0, 0),
+			"the file has %s, more than the %s a source file may have", megabytes(len(text)), megabytes(MaxSize)).
+			Helped("split it: all files under one folder form one library")}
+	}
+	s := strings.TrimPrefix(string(text), "\uFEFF")
+	if utf16(s) {
+		f := source.NewFile(path, "")
+		return f, []*message.Message{message.New("BP101", f.Span(0, 0), "the file is UTF-16 text, expected UTF-8").
+			Helped("save it as UTF-8")}
+	}
+	bad := findBad(s)
+	if bad == nil {
+		return source.NewFile(path, s), nil
+	}
+	var b strings.Builder
+	b.Grow(len(s) + 3*len(bad))
+	type place struct{ start, end int }
+	places := make([]place, len(bad))
+	last := 0
+	for i, x := range bad {
+		b.WriteString(s[last:x.start])
+		places[i].start = b.Len()
+		b.WriteString("\uFFFD")
+		places[i].end = b.Len()
+		last = x.end
+	}
+	b.WriteString(s[last:])
+	f := source.NewFile(path, b.String())
+	var list []*message.Message
+	for i, x := range bad {
+		if i == maxMessages {
+			break
+		}
+		m := message.New("BP101", f.Span(places[i].start, places[i].end), "%s", x.text)
+		if x.help != "" {
+			m.Helped("%s", x.help)
+		}
+		list = append(list, m)
+	}
+	return f, list
+}
+
+func megabytes(n int) string { return fmt.Sprintf("%.1f MB", float64(n)/(1<<20)) }
+
+// utf16 tells whether the text starts with a byte-order mark of UTF-16.
+func utf16(s string) bool {
+	return strings.HasPrefix(s, "\xFF\xFE") || strings.HasPrefix(s, "\xFE\xFF")
+}
+
+type badBytes struct {
+	start, end int
+	text, help string
+}
+
+// findBad lists what a source file may not hold; a run is one mistake.
+func findBad(s string) (list []badBytes) {
+	for i := 0; i < len(s); {
+		c := s[i]
+		if c != 0 && c < utf8.RuneSelf {
+			i++
+			continue
+		}
+		r, n := utf8.DecodeRuneInString(s[i:])
+		j := i + n
+		switch {
+		case c == 0:
+			for j < len(s) && s[j] == 0 {
+				j++
+			}
+			list = append(list, badBytes{i, j, "a NUL byte stands in the text", "save the file as UTF-8 text"})
+		case r == utf8.RuneError && n == 1:
+			for j < len(s) {
+				if r, n := utf8.DecodeRuneInString(s[j:]); r != utf8.RuneError || n != 1 {
+					break
+				}
+				j++
+			}
+			list = append(list, badBytes{i, j, fmt.Sprintf("the byte 0x%02X is not UTF-8", c), "save the file as UTF-8"})
+		case r == utf8.RuneError:
+			list = append(list, badBytes{i, j, "a character was lost here when the file was saved (U+FFFD)", "write the character again"})
+		}
+		i = j
+	}
+	return list
+}

@@ -1,0 +1,569 @@
+package syntax
+
+import (
+	"errors"
+	"sort"
+	"strings"
+
+	"github.com/alecthomas/participle/v2/lexer"
+
+	"benchproof/dsl/message"
+	"benchproof/dsl/source"
+)
+
+const (
+	// MaxDepth is how deep braces may stand in braces.
+	MaxDepth = 64
+	// maxMessages is how many mistakes are told of one file.
+	maxMessages = 100
+)
+
+// Parse parses a file that Load made. It never fails: what could not be read
+// has a message and is left out of the tree, and parsing goes on behind it.
+func Parse(f *source.File) *File {
+	s := newScanner(f.Path, f.Text)
+	lex, _ := lexer.Upgrade(s, CommentToken, SpaceToken, BadToken) // a scanner never fails
+	p := &parser{file: f, lex: lex, faults: s.faults}
+	out := &File{Source: f, Tokens: p.survey()}
+	for _, x := range s.faults {
+		m := p.report(x.start, x.end, "%s", x.text)
+		m.Helped("%s", x.help)
+		if x.mend {
+			m.Mend(f.Span(x.editStart, x.editEnd), x.edit)
+		}
+	}
+	p.open = append(p.open, opener{ctx: InFile})
+	for {
+		t := p.lex.Peek()
+		if t.EOF() {
+			break
+		}
+		at := p.lex.Cursor()
+		if d := p.declaration(t); d != nil {
+			out.Declarations = append(out.Declarations, d)
+		}
+		p.progress(at)
+	}
+	out.Messages = message.Sort(p.messages)
+	if n := len(out.Messages); n > maxMessages {
+		last := out.Messages[maxMessages-1]
+		out.Messages = append(out.Messages[:maxMessages], message.New("BP101", last.Span, "%d more mistakes follow in this file", n-maxMessages))
+	}
+	return out
+}
+
+// A parser is the state of one file's parse.
+type parser struct {
+	file     *source.File
+	lex      *lexer.PeekingLexer
+	faults   []fault
+	messages []*message.Message
+	// failures counts what went wrong, messages or not.
+	failures int
+	// open are the blocks around the place of parsing, the file first.
+	open []opener
+	// uneven tells that the braces of the file do not match: then the layout
+	// helps to find the one that lacks or is too many.
+	uneven bool
+	// strays counts statements in a row that nothing could be made of.
+	strays int
+	// again tells that tokens were taken back to be parsed once more.
+	again bool
+}
+
+// An opener is a block being parsed.
+type opener struct {
+	ctx   Context
+	head  lexer.Position // of the construct
+	brace lexer.Position
+}
+
+// survey gives all tokens but white space, and finds uneven braces.
+func (p *parser) survey() []lexer.Token {
+	end := p.lex.MakeCheckpoint()
+	for !p.lex.Peek().EOF() {
+		p.lex.Next()
+	}
+	all := p.lex.Range(0, p.lex.RawCursor())
+	p.lex.LoadCheckpoint(end)
+	n, depth := 0, 0
+	for i := range all {
+		if all[i].Type != SpaceToken {
+			n++
+		}
+		if all[i].Type == PunctToken {
+			switch all[i].Value {
+			case "{":
+				depth++
+			case "}":
+				depth--
+				p.uneven = p.uneven || depth < 0
+			}
+		}
+	}
+	p.uneven = p.uneven || depth != 0
+	tokens := make([]lexer.Token, 0, n)
+	for i := range all {
+		if all[i].Type != SpaceToken {
+			tokens = append(tokens, all[i])
+		}
+	}
+	return tokens
+}
+
+// progress passes over a token where nothing else has moved on from it.
+func (p *parser) progress(at int) {
+	if p.lex.Cursor() == at && !p.again {
+		p.lex.Next()
+	}
+	p.again = false
+}
+
+// report adds a message about a stretch of the file.
+func (p *parser) report(start, end int, format string, args ...any) *message.Message {
+	m := message.New("BP101", p.file.Span(start, end), format, args...)
+	p.messages = append(p.messages, m)
+	return m
+}
+
+func end(t *lexer.Token) int { return t.Pos.Offset + len(t.Value) }
+
+// at adds a message about a token. What a lexical mistake in the same
+// statement has led to is not told again.
+func (p *parser) at(from int, t *lexer.Token, format string, args ...any) *message.Message {
+	p.failures++
+	i := sort.Search(len(p.faults), func(i int) bool { return p.faults[i].end > from })
+	if i < len(p.faults) && p.faults[i].start <= end(t) {
+		return &message.Message{}
+	}
+	return p.report(t.Pos.Offset, end(t), format, args...)
+}
+
+// before gives the last token of the grammar in front of the next one, or nil.
+func (p *parser) before() *lexer.Token {
+	all := p.lex.Range(0, p.lex.RawCursor())
+	for i := len(all) - 1; i >= 0; i-- {
+		switch all[i].Type {
+		case SpaceToken, CommentToken, BadToken:
+		default:
+			return &all[i]
+		}
+	}
+	return nil
+}
+
+// firstOnLine tells whether the next token starts a line and a statement: the
+// line before has not ended in a comma.
+func (p *parser) firstOnLine() bool {
+	b := p.before()
+	return b == nil || b.Pos.Line < p.lex.Peek().Pos.Line && !isPunct(b, ",")
+}
+
+// An entry is where the parse of one statement or property began.
+type entry struct {
+	ctx   Context
+	start lexer.Checkpoint
+	from  int
+}
+
+func (p *parser) begin(ctx Context) entry {
+	return entry{ctx, p.lex.MakeCheckpoint(), p.lex.Peek().Pos.Offset}
+}
+
+// free tells whether the things in a context start with a word of the writer's.
+func free(c Context) bool {
+	return c == InVariant || c == InTable || c == InDecide || c == InAnswers || c == InTrial
+}
+
+// done ends the parse of one entry: it tells what went wrong, moves on to the
+// next entry, and gives whether what was read may be kept.
+func (p *parser) done(e entry, err error) (keep bool) {
+	t := p.lex.Peek()
+	if err == nil {
+		switch {
+		case t.EOF(), isPunct(t, "}"):
+		case t.Type == WordToken && (free(e.ctx) || p.firstOnLine() || canStand(e.ctx, t.Value) || p.correct(e.ctx, t.Value) != ""):
+		default:
+			if p.takenForName(e) {
+				return false
+			}
+			p.junk(e, t)
+			p.resync(e)
+			return true
+		}
+		p.strays = 0
+		return true
+	}
+	if p.takenForName(e) {
+		return false
+	}
+	var told *reported
+	if !errors.As(err, &told) {
+		var w *wanted
+		errors.As(err, &w)
+		if p.expected(e, w) {
+			return false
+		}
+	}
+	p.resync(e)
+	return false
+}
+
+// A reported is an error whose message is already told.
+type reported struct{}
+
+func (*reported) Error() string { return "reported" }
+
+// expected tells what was found and what could have stood there. A mistyped
+// word is set right and parsing goes back to the entry's start (true).
+func (p *parser) expected(e entry, w *wanted) (again bool) {
+	t := p.lex.Peek()
+	if t.Type == WordToken {
+		var words []string
+		for _, term := range w.terms {
+			if strings.HasPrefix(term, `"`) {
+				words = append(words, strings.Trim(term, `"`))
+			}
+		}
+		if near := nearest(t.Value, words); near != "" {
+			p.at(e.from, t, `expected %s, found %s`, phrase(w.terms), describe(t)).
+				Helped(`write "%s"`, near).Mend(p.file.Span(t.Pos.Offset, end(t)), near)
+			t.Value = near
+			p.lex.LoadCheckpoint(e.start)
+			p.again = true
+			return true
+		}
+	}
+	if b := p.before(); b != nil && b.Pos.Offset >= e.from && (t.EOF() || b.Pos.Line < t.Pos.Line || isPunct(t, "}")) {
+		p.at(e.from, b, "expected %s behind %s", phrase(w.terms), describe(b))
+		return false
+	}
+	p.at(e.from, t, "expected %s, found %s", phrase(w.terms), describe(t))
+	return false
+}
+
+// takenForName finds a keyword that starts a line and was read as a name,
+// because the name before it is missing; parsing goes back to that keyword.
+func (p *parser) takenForName(e entry) bool {
+	b := p.before()
+	if b == nil || b.Type != WordToken || b.Pos.Offset <= e.from || !canStand(e.ctx, b.Value) {
+		return false
+	}
+	stopped := p.lex.MakeCheckpoint()
+	p.lex.LoadCheckpoint(e.start)
+	for p.lex.Peek().Pos.Offset < b.Pos.Offset {
+		p.lex.Next()
+	}
+	if !p.firstOnLine() {
+		p.lex.LoadCheckpoint(stopped)
+		return false
+	}
+	last := p.before()
+	p.at(e.from, last, "expected a name behind %s", describe(last))
+	return true
+}
+
+// junk tells of what stands behind a finished entry.
+func (p *parser) junk(e entry, t *lexer.Token) {
+	b := p.before()
+	m := p.at(e.from, t, "%s cannot stand behind %s", describe(t), describe(b))
+	if t.Type == WordToken {
+		if near := nearest(t.Value, joiners); near != "" {
+			m.Helped(`write "%s"`, near).Mend(p.file.Span(t.Pos.Offset, end(t)), near)
+			return
+		}
+	}
+	if t.Type == WordToken && b.Type == WordToken && !Reserved(b.Value) {
+		m.Helped("a comma goes between the names of a list; otherwise %s", canHold(e.ctx))
+		return
+	}
+	m.Helped("%s", canHold(e.ctx))
+}
+
+// resync moves on to where the next entry probably starts.
+func (p *parser) resync(e entry) {
+	depth := 0
+	for moved := p.lex.Cursor() != e.start.Cursor(); ; moved = true {
+		t := p.lex.Peek()
+		switch {
+		case t.EOF():
+			return
+		case isPunct(t, "{"):
+			depth++
+		case isPunct(t, "}"):
+			if depth == 0 {
+				return
+			}
+			depth--
+		case depth == 0 && moved && t.Type == WordToken:
+			if canStand(e.ctx, t.Value) && !free(e.ctx) || p.firstOnLine() {
+				return
+			}
+		}
+		p.lex.Next()
+	}
+}
+
+// correct gives the keyword that was meant by a mistyped word, if one is near.
+func (p *parser) correct(ctx Context, word string) string {
+	if free(ctx) || Reserved(word) {
+		return ""
+	}
+	words := make([]string, 0, len(keywords[ctx]))
+	for i := range keywords[ctx] {
+		first, _, _ := strings.Cut(keywords[ctx][i].Key, " ")
+		words = append(words, first)
+	}
+	return nearest(word, words)
+}
+
+// canHold says what can stand in a context.
+func canHold(ctx Context) string {
+	var b strings.Builder
+	b.WriteString(ctx.String())
+	b.WriteString(" can hold: ")
+	for i := range keywords[ctx] {
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		b.WriteString(keywords[ctx][i].Key)
+	}
+	switch ctx {
+	case InVariant:
+		return `a variant holds its members, such as s32 "size 32"`
+	case InAnswers:
+		return `an ask holds its answers, such as dry "dry"`
+	case InDecide:
+		return "a decide holds its branches: a range, or answers or members, with what is done in braces"
+	case InTable:
+		return "a table can hold: columns, and a row for each member"
+	case InTrial:
+		return "a trial can hold: the readings, answers and members of the case, and expect"
+	}
+	return b.String()
+}
+
+// stray deals with a token that starts nothing in its context. A mistyped
+// keyword is set right, and parsing goes on with it.
+func (p *parser) stray(ctx Context, t *lexer.Token) {
+	e := p.begin(ctx)
+	if t.Type == WordToken {
+		if near := p.correct(ctx, t.Value); near != "" {
+			p.at(e.from, t, `%s cannot stand here, expected "%s"`, describe(t), near).
+				Helped("%s", canHold(ctx)).Mend(p.file.Span(t.Pos.Offset, end(t)), near)
+			t.Value = near
+			p.again = true
+			return
+		}
+	}
+	p.strays++
+	if p.strays <= 3 {
+		switch home := homes(ctx, t); {
+		case home != "":
+			p.at(e.from, t, "%s cannot stand in %s: %s", describe(t), ctx, home).Helped("%s", canHold(ctx))
+		default:
+			p.at(e.from, t, "%s cannot stand here, %s", describe(t), canHold(ctx))
+		}
+	} else {
+		p.failures++
+	}
+	p.resync(e)
+}
+
+// homes tells where a keyword that is out of place belongs.
+func homes(ctx Context, t *lexer.Token) string {
+	if t.Type != WordToken {
+		return ""
+	}
+	switch word := t.Value; {
+	case word == "until":
+		return "it stands directly in the braces of a repeat"
+	case word == "otherwise":
+		return "it stands behind the closing brace of a repeat"
+	case word == "stage" && ctx == InStage:
+		return "close the stage before the next begins"
+	case word == "step" && ctx == InStep:
+		return "close the step before the next begins"
+	case canStand(InStep, word) && ctx >= InRoutine:
+		return "it is an action and stands in the braces of a step"
+	case canStand(InFile, word) && ctx != InFile:
+		return "it is a declaration and stands by itself in the file"
+	}
+	var in []string
+	for c := InLibrary; c <= InTrial; c++ {
+		if canStand(c, t.Value) && c != InRoutine && c != InOtherwise && c != InBranch {
+			in = append(in, c.String())
+		}
+	}
+	if len(in) == 0 {
+		return ""
+	}
+	return "it belongs in " + strings.Join(in, ", ")
+}
+
+// block parses `{ … }`, calling one for each thing in it; head is where the
+// construct around it starts. It gives false where no block begins.
+func (p *parser) block(ctx Context, head lexer.Position, one func(t *lexer.Token)) bool {
+	t := p.lex.Peek()
+	implied := false
+	switch {
+	case isPunct(t, "{"):
+		p.lex.Next()
+		if len(p.open) > MaxDepth {
+			p.at(t.Pos.Offset, t, "blocks stand more than %d deep in each other", MaxDepth).
+				Helped("write the inner steps as a routine and perform it")
+			p.pass()
+			return true
+		}
+	case p.braceForgotten(ctx, t):
+		implied = true
+		p.at(t.Pos.Offset, t, `expected "{" before %s, which stands in %s`, describe(t), ctx)
+	default:
+		return false
+	}
+	p.open = append(p.open, opener{ctx, head, t.Pos})
+	defer func() { p.open = p.open[:len(p.open)-1] }()
+	for {
+		t := p.lex.Peek()
+		switch {
+		case t.EOF():
+			if !implied {
+				p.unclosed(t)
+			}
+			return true
+		case implied && !canStand(ctx, t.Value):
+			if isPunct(t, "}") && p.uneven && t.Pos.Column == head.Column {
+				p.lex.Next()
+			}
+			return true
+		case p.uneven && p.firstOnLine() && p.surplus(t):
+			p.at(t.Pos.Offset, t, `a "}" too many`)
+			p.lex.Next()
+			continue
+		case p.uneven && p.firstOnLine() && p.endsHere(t):
+			return true
+		case isPunct(t, "}"):
+			p.lex.Next()
+			return true
+		}
+		at := p.lex.Cursor()
+		one(t)
+		p.progress(at)
+	}
+}
+
+// braceForgotten tells whether the next token belongs into a block whose brace
+// was not opened, and not into the one around.
+func (p *parser) braceForgotten(ctx Context, t *lexer.Token) bool {
+	return t.Type == WordToken && canStand(ctx, t.Value) && !canStand(p.open[len(p.open)-1].ctx, t.Value)
+}
+
+// pass skips to the end of the block just opened.
+func (p *parser) pass() {
+	for depth := 1; depth > 0; {
+		t := p.lex.Next()
+		switch {
+		case t.EOF():
+			return
+		case isPunct(t, "{"):
+			depth++
+		case isPunct(t, "}"):
+			depth--
+		}
+	}
+}
+
+// unclosed tells of the innermost block that is open at the file's end.
+func (p *parser) unclosed(t *lexer.Token) {
+	p.failures++
+	for i := range p.open {
+		if p.open[i].brace.Line < 0 {
+			return // told already
+		}
+	}
+	top := &p.open[len(p.open)-1]
+	m := p.report(t.Pos.Offset, t.Pos.Offset, `expected "}": %s is not closed`, top.ctx)
+	m.Relate(p.file.Span(top.brace.Offset, top.brace.Offset+1), "opened here")
+	p.open[0].brace.Line = -1
+}
+
+// surplus tells, in a file whose braces do not match, whether a brace is one
+// too many: it stands further right than the start of the block it would end.
+func (p *parser) surplus(t *lexer.Token) bool {
+	top := p.open[len(p.open)-1]
+	return isPunct(t, "}") && t.Pos.Column > top.head.Column && t.Pos.Line > top.brace.Line
+}
+
+// endsHere tells, in a file whose braces do not match, whether the block ends
+// before the next token by the layout: at a closing brace as far left as one
+// of the blocks around, or at a keyword that stands no further right than this
+// block's own and belongs to a block around.
+func (p *parser) endsHere(t *lexer.Token) bool {
+	top := p.open[len(p.open)-1]
+	if isPunct(t, "}") {
+		if t.Pos.Column >= top.head.Column {
+			return false
+		}
+		for _, o := range p.open[1 : len(p.open)-1] {
+			if o.head.Column == t.Pos.Column {
+				p.missing(t, top)
+				return true
+			}
+		}
+		return false
+	}
+	if t.Type != WordToken || t.Pos.Column > top.head.Column || canStand(top.ctx, t.Value) {
+		return false
+	}
+	for _, o := range p.open[:len(p.open)-1] {
+		if canStand(o.ctx, t.Value) {
+			p.missing(t, top)
+			return true
+		}
+	}
+	return false
+}
+
+func (p *parser) missing(t *lexer.Token, top opener) {
+	p.at(t.Pos.Offset, t, `expected "}" before %s: %s is not closed`, describe(t), top.ctx).
+		Relate(p.file.Span(top.brace.Offset, top.brace.Offset+1), "opened here")
+}
+
+// header ends the parse of what stands before a block. Where it went wrong, it
+// tells so and moves on to the block's brace; it gives whether one is there.
+func (p *parser) header(e entry, err error, needed bool) (opens bool) {
+	if err != nil {
+		if p.takenForName(e) {
+			return false
+		}
+		var told *reported
+		var w *wanted
+		if !errors.As(err, &told) && errors.As(err, &w) && p.expected(e, w) {
+			return false
+		}
+	} else if t := p.lex.Peek(); isPunct(t, "{") {
+		return true
+	} else if !needed {
+		return false
+	} else {
+		if p.expected(e, &wanted{*t, []string{"Body"}}) {
+			return false
+		}
+	}
+	for moved := p.lex.Cursor() != e.start.Cursor(); ; moved = true {
+		t := p.lex.Peek()
+		switch {
+		case isPunct(t, "{"):
+			return true
+		case t.EOF(), isPunct(t, "}"):
+			return false
+		case moved && t.Type == WordToken && (p.firstOnLine() || canStand(e.ctx, t.Value)):
+			return false
+		}
+		p.lex.Next()
+	}
+}
+
+// absent makes the text that stands in for one that is missing, so that no
+// text in the tree is nil.
+func absent(pos lexer.Position) *Text { return &Text{Node: Node{pos, pos}, Raw: `""`} }
