@@ -18,6 +18,11 @@ type Words struct {
 	Danger, Warning, Caution, Notice                                                                     string
 	Smallest, Largest, Mean                                                                              string
 	ReleasedDocument                                                                                     string
+	// RepeatAtMost and Times head the steps of a repeat ("Repeat at most 4
+	// times"), Otherwise what follows its last failed turn. DocumentType stands
+	// over WorkInstruction in the control block, WhatIsWrong over the messages of a
+	// draft, NotShown in the place of a figure that cannot be drawn.
+	RepeatAtMost, Times, Otherwise, DocumentType, WhatIsWrong, NotShown string
 	// Screen are the words of a page that leads the work.
 	Screen *Screen
 }
@@ -47,5 +52,7 @@ var English = &Words{
 	Danger: "DANGER", Warning: "WARNING", Caution: "CAUTION", Notice: "NOTICE",
 	Smallest: "smallest", Largest: "largest", Mean: "mean",
 	ReleasedDocument: "Released document",
-	Screen:           englishScreen,
+	RepeatAtMost:     "Repeat at most", Times: "times", Otherwise: "Otherwise", DocumentType: "Document type",
+	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",
+	Screen: englishScreen,
 }
