@@ -394,3 +394,53 @@ func FuzzNames(f *testing.F) {
 		_ = NearestSigns(s)
 	})
 }
+
+// VDI 2230-1 tables A1 and A2, friction 0.12: sizes the reference files do not
+// give, from memory. The printed values are rounded to two or three digits.
+func TestFurtherAssemblyTorques(t *testing.T) {
+	for _, c := range []struct{ thread, class, load, torque string }{
+		{"M18", "8.8", "102", "295"}, {"M18", "10.9", "145", "421"}, {"M20", "8.8", "130", "415"}, {"M20", "10.9", "186", "592"}, {"M20", "12.9", "217", "692"},
+		{"M22", "8.8", "162", "567"}, {"M24", "8.8", "188", "714"}, {"M24", "10.9", "267", "1017"}, {"M24", "12.9", "313", "1190"}, {"M27", "8.8", "246", "1050"},
+		{"M30", "8.8", "300", "1428"}, {"M33", "8.8", "373", "1928"}, {"M36", "8.8", "438", "2482"}, {"M39", "8.8", "525", "3208"},
+		{"M18x1.5", "8.8", "117", "327"}, {"M20x1.5", "8.8", "148", "454"}, {"M22x1.5", "8.8", "182", "613"}, {"M24x2", "8.8", "209", "769"},
+	} {
+		th, _ := ParseThread(c.thread)
+		f, err := ParseFastener(th, c.class)
+		if err != nil {
+			t.Fatal(err)
+		}
+		load, _ := f.AssemblyPreload(Friction)
+		var p reporter
+		p.near("load", load, num(c.load), num("0.01"))
+		p.near("torque", f.Torque(load, Friction), num(c.torque), num("0.01"))
+		if len(p.faults) > 0 {
+			t.Errorf("%s %s: %s", c.thread, c.class, strings.Join(p.faults, "; "))
+		}
+	}
+}
+
+func BenchmarkLimits(b *testing.B) {
+	b.ReportAllocs()
+	size := num("31.95")
+	for b.Loop() {
+		if _, _, err := Limits(size, "P7"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkFastener(b *testing.B) {
+	b.ReportAllocs()
+	torque := num("18")
+	for b.Loop() {
+		th, err := ParseThread("M20x1.5")
+		if err != nil {
+			b.Fatal(err)
+		}
+		f, err := ParseFastener(th, "10")
+		if err != nil {
+			b.Fatal(err)
+		}
+		_ = f.TorqueLoad(torque, Friction)
+	}
+}
