@@ -130,7 +130,7 @@ func unitFollows(lex *lexer.PeekingLexer, line int) bool {
 		if !same && !apart {
 			return false
 		}
-		if Reserved(t.Value) {
+		if Reserved(t.Value) || isWord(t, "no") && isWord(second(lex), "upper") {
 			return true
 		}
 	case StringToken:
