@@ -21,6 +21,8 @@ type Screen struct {
 	StoodStill, VerifyAgain, VerifiedWith string
 	// The record.
 	SaveRecord, PrintRecord, RecordOfJob, Entries, When, What, Entry, Entered, TakenBack, Changed, PartsAndText string
+	// Lines of the close-up.
+	PutBack, FittedNew, CoverOn, ToolOff string
 	// Yes and no of a tick in the record.
 	Yes, No string
 	// The index of a library.
@@ -53,6 +55,7 @@ var englishScreen = &Screen{
 	StoodStill:   "The work stood still for {time}.", VerifyAgain: "Verify each condition again before hands go in.", VerifiedWith: "prove with {tool}",
 	SaveRecord: "Save the record as a file", PrintRecord: "Print the record", RecordOfJob: "Record of the job", Entries: "Entries in the order made",
 	When: "When", What: "What", Entry: "Entry", Entered: "entered", TakenBack: "taken back", Changed: "changed, first {first}", PartsAndText: "Text",
+	PutBack: "put back", FittedNew: "fitted new", CoverOn: "cover on", ToolOff: "tool off",
 	Yes: "yes", No: "no",
 	Index: "Work instructions", Search: "Search", Filters: "Filters", Family: "Machine family", Tool: "Tool", Part: "Part or consumable", All: "all",
 	Shown: "{count} of {all} work instructions", NothingShown: "Nothing fits. Take a filter away.", Latest: "Date of issue", Uses: "Uses", UsedIn: "used in steps {steps}", Issued: "Issued", Clear: "Clear the filters",
