@@ -313,10 +313,12 @@ func (r *Range) limits(lex *lexer.PeekingLexer, kind RangeKind) error {
 	r.Low.begin(lex)
 	switch lex.Peek().Type {
 	case NumberToken:
+		line := lex.Peek().Pos.Line
 		r.Low.Number = &Number{}
 		r.Low.Number.Text = r.Low.Number.take(lex)
 		if w := lex.Peek(); w.Type == WordToken {
-			if c := second(lex); c.Type == WordToken && !Reserved(c.Value) && c.Value != "no" && c.Pos.Line == w.Pos.Line {
+			c := second(lex)
+			if c.Type == WordToken && !Reserved(c.Value) && c.Value != "no" && (c.Pos.Line == w.Pos.Line || w.Pos.Line != line) {
 				r.Low.Unit = &Name{}
 				r.Low.Unit.Text = r.Low.Unit.take(lex)
 			}
