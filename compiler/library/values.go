@@ -159,7 +159,7 @@ func (b *binder) rangeOf(s *scope, r *syntax.Range, u *quantity.Unit) (*Range, b
 	if r.Low != nil && r.High != nil {
 		fallback = r.High.Unit
 	}
-	lowOpen, highOpen := r.Kind.Open()
+	lowOpen, highOpen := openEnds(r.Kind)
 	if r.Low != nil {
 		v, ok := b.value(s, r.Low, fallback, want...)
 		if !ok {
@@ -175,6 +175,19 @@ func (b *binder) rangeOf(s *scope, r *syntax.Range, u *quantity.Unit) (*Range, b
 		out.High = &RangeEnd{Value: v, Open: highOpen, Span: b.at(r.High)}
 	}
 	return out, true
+}
+
+// openEnds tells which ends of a range are not themselves in it.
+func openEnds(k syntax.RangeKind) (low, high bool) {
+	switch k {
+	case syntax.Above, syntax.AboveTo:
+		return true, false
+	case syntax.Below, syntax.FromToBelow:
+		return false, true
+	case syntax.AboveToBelow:
+		return true, true
+	}
+	return false, false
 }
 
 // limits works out the ends of `limits 25 k6` after ISO 286.

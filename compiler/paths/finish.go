@@ -1,0 +1,266 @@
+package paths
+
+import (
+	"strconv"
+
+	"benchproof/compiler/library"
+	"benchproof/dsl/message"
+	"benchproof/dsl/source"
+)
+
+// finish judges how a job ends; nil: the procedure runs off its end.
+func (e *engine) finish(f *library.Finish, s *state) {
+	at, outcome := e.proc.Span, "serviceable"
+	if f != nil {
+		at, outcome = f.Span, f.Outcome
+		at.End = min(at.End, at.Start+len("finish ")+len(outcome))
+	}
+	if t := e.result.trace; t != nil {
+		t.Finish, t.RanOff = f, f == nil
+		t.Minutes = s.most
+	}
+	e.spent(s)
+	for i := range e.list {
+		if i < len(s.facts) {
+			e.leftOn(i, outcome, at, s)
+		}
+	}
+	e.conditionsAt(f, at, s)
+	e.left(f, s)
+}
+
+// spent keeps the least and the most time over all finishes.
+func (e *engine) spent(s *state) {
+	r := e.result
+	if !e.finished || s.least.Cmp(r.Least) < 0 {
+		r.Least = s.least
+	}
+	if !e.finished || s.most.Cmp(r.Most) > 0 {
+		r.Most = s.most
+	}
+	e.finished = true
+}
+
+// leftOn judges one fact at a finish: nothing is fitted or clamped, and at a
+// serviceable finish every place is filled that was filled at the start.
+func (e *engine) leftOn(i int, outcome string, at source.Span, s *state) {
+	f, have := e.list[i], s.facts[i]
+	switch f.kind {
+	case fitted:
+		t := f.of.(*library.Tool)
+		bad := e.space.where(have, func(n int) bool { return n > 0 })
+		e.fault("BP502", at, t, bad, func() *message.Message {
+			return message.New("BP502", at, "the tool %s is still fitted at the finish", quoted(t.Name)).
+				Relate(e.whence(s, f), "fitted here").Helped("write before it: remove %s", t.Name)
+		})
+	case clamped:
+		t := f.of.(library.Thing)
+		e.fault("BP502", at, t, e.space.is(have, 1), func() *message.Message {
+			return message.New("BP502", at, "%s is still clamped at the finish", quoted(nameOf(t))).
+				Relate(e.whence(s, f), "clamped here").Helped("write before it: release %s", nameOf(t))
+		})
+	case place:
+		p := f.of.(*library.Part)
+		if _, without := e.without[p]; outcome != "serviceable" || without {
+			return
+		}
+		bad := e.space.where(have, func(v int) bool { return countOf(v).off > 0 })
+		e.fault("BP504", at, p, bad, func() *message.Message {
+			most, total := 0, 0
+			for _, v := range e.space.values(have) {
+				if c := countOf(v); c.off > most {
+					most, total = c.off, c.total
+				}
+			}
+			text := quoted(p.Name) + " is still off at the serviceable finish"
+			if total > 1 {
+				text = strconv.Itoa(most) + " of " + strconv.Itoa(total) + " " + quoted(p.Name) + " are still off at the serviceable finish"
+			}
+			return message.New("BP504", at, "%s", text).Relate(e.whence(s, f), "taken off here")
+		})
+	}
+}
+
+// ends is the state in which a condition must stand at a finish.
+func (e *engine) ends(f *library.Finish, c *library.Condition) (*library.State, source.Span, string) {
+	if f != nil {
+		for _, l := range f.Leaves {
+			if l.State.Condition == c {
+				return l.State, l.Span, "the finish leaves it so"
+			}
+		}
+		if f.To != nil {
+			for _, b := range f.To.Begins {
+				if b.State.Condition == c {
+					return b.State, b.Span, "the next procedure begins with it"
+				}
+			}
+		}
+	}
+	for _, x := range e.proc.Ends {
+		if x.State.Condition == c {
+			return x.State, x.Span, "the procedure ends with it"
+		}
+	}
+	if c.Ends == nil {
+		return nil, source.Span{}, ""
+	}
+	return c.Ends, c.Span, "it ends " + c.Ends.Name
+}
+
+func (e *engine) conditionsAt(f *library.Finish, at source.Span, s *state) {
+	for _, c := range e.lib.Conditions {
+		want, place, why := e.ends(f, c)
+		if want == nil {
+			continue
+		}
+		ff := fact{standing, c, nil}
+		have := e.get(s, ff)
+		bad := e.space.not(e.space.is(have, want.Index))
+		e.fault("BP507", at, c, bad, func() *message.Message {
+			return message.New("BP507", at, "%s is %s at the finish; it must be %s", quoted(c.Name), e.states(want, have), quoted(want.Name)).
+				Relate(place, "%s", why).Relate(e.whence(s, ff), "made so here").
+				Helped("make %s %s before it, or write at the finish what it leaves", c.Name, want.Name)
+		})
+	}
+}
+
+// left notes what a finish leaves otherwise than it was, on some path.
+func (e *engine) left(f *library.Finish, s *state) {
+	l := e.result.Finishes[f]
+	if f == nil {
+		l = e.result.RunsOff
+	}
+	if l == nil {
+		l = &Left{}
+	}
+	for _, c := range e.lib.Conditions {
+		if c.Begins == nil {
+			continue
+		}
+		ff := fact{standing, c, nil}
+		for _, v := range e.space.values(e.get(s, ff)) {
+			if v != e.initially(ff).value() && v < len(c.States) && e.possible(e.space.is(e.get(s, ff), v)) {
+				l.States = appendNew(l.States, c.States[v])
+			}
+		}
+	}
+	for _, p := range e.lib.Parts {
+		i, known := e.facts[fact{place, p, nil}]
+		if !known || i >= len(s.facts) {
+			continue
+		}
+		if _, without := e.without[p]; without {
+			continue
+		}
+		off := e.space.where(s.facts[i], func(v int) bool { return countOf(v).off > 0 })
+		if off != no && e.possible(off) {
+			l.Off = appendNew(l.Off, p)
+		}
+	}
+	if f == nil {
+		e.result.RunsOff = l
+	} else {
+		e.result.Finishes[f] = l
+	}
+}
+
+func appendNew[T comparable](list []T, x T) []T {
+	for _, o := range list {
+		if o == x {
+			return list
+		}
+	}
+	return append(list, x)
+}
+
+// never tells of branches that no path takes and of steps that no path reaches.
+func (e *engine) never() {
+	if e.stopped {
+		return
+	}
+	for _, at := range e.order {
+		b := e.branches[at]
+		if b.taken || !b.visited || b.emptied(e) {
+			continue
+		}
+		e.result.Messages = append(e.result.Messages, message.New("BP403", b.head, "this branch can never happen").
+			Relate(b.decide.OnSpan, "decided here").Note("what came before rules it out on every path"))
+	}
+	told := map[source.Span]bool{}
+	for _, d := range e.dead {
+		if e.result.reached[d.at] || told[d.at] {
+			continue
+		}
+		told[d.at] = true
+		e.result.Messages = append(e.result.Messages, message.New("BP505", d.at, "no path reaches this").
+			Relate(lastLine(d.end), "every path has finished here"))
+	}
+}
+
+// lastLine narrows a place to its first line, so that a long block does not
+// fill the screen.
+func lastLine(s source.Span) source.Span {
+	for i := s.Start; i < s.End; i++ {
+		if s.File.Text[i] == '\n' {
+			return source.Span{File: s.File, Start: s.Start, End: i}
+		}
+	}
+	return s
+}
+
+// emptied tells that the branch's own range already says that it cannot
+// happen: the rules on decisions tell that, with an example.
+func (b *branchSeen) emptied(e *engine) bool {
+	if b.decide.Reading == nil {
+		if b.decide.Variant == nil {
+			return false
+		}
+		for _, m := range b.decide.Branches[b.index].Members {
+			for _, a := range e.proc.Applies {
+				for _, have := range a.Members {
+					if have == m {
+						return false
+					}
+				}
+			}
+		}
+		return true
+	}
+	j := e.decisions[b.decide]
+	for k := range j.assignments {
+		for _, in := range j.in[k][b.index] {
+			if in {
+				return e.overlapped(j, k, b.index)
+			}
+		}
+	}
+	return true
+}
+
+// overlapped tells that the branches above take all that a range has.
+func (e *engine) overlapped(j *judged, k, index int) bool {
+	for i, in := range j.in[k][index] {
+		if !in {
+			continue
+		}
+		above := false
+		for b := range index {
+			above = above || j.in[k][b][i]
+		}
+		if !above {
+			return false
+		}
+	}
+	return true
+}
+
+// Possible tells whether a step happens for an assignment of members.
+func (r *Result) Possible(st *library.Step, a library.Assignment) bool {
+	for _, m := range a {
+		if none, known := r.possible[stepCase{st, m.Variant.Name + " " + m.Name}]; known && !none {
+			return false
+		}
+	}
+	return true
+}
