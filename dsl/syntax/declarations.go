@@ -50,7 +50,7 @@ func (p *parser) damage() func() bool {
 		if p.failures != failures {
 			return true
 		}
-		to := p.lex.RawPeek().Pos.Offset
+		to := p.lex.Peek().Pos.Offset
 		for _, x := range p.faults {
 			if x.start >= from && x.start < to {
 				return true
@@ -380,7 +380,7 @@ func (p *parser) keyed(ctx Context, k *Keyword) Property {
 	head := Keyed{Node: Node{word.Pos, word.EndPos}, Word: word, Long: k.Key}
 	if len(k.Key) > len(word.Text) {
 		p.lex.Next()
-		head.EndPos = p.lex.RawPeek().Pos
+		head.close(p.lex)
 	}
 	q, err := p.form(k.form, head)
 	if p.done(e, err) {

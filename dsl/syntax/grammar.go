@@ -14,6 +14,10 @@ import (
 // A lookahead of nothing makes participle commit to an optional group or an
 // alternative with its first token, so that an error is told where it is and
 // not where the group began.
+//
+// Participle ends a node at the next token, white space included; so every
+// node either goes through grammar.parse or has a Parse of its own, and both
+// close it themselves.
 type grammar[T any] struct {
 	parser func() *participle.Parser[T]
 	first  func() []string
@@ -21,7 +25,7 @@ type grammar[T any] struct {
 
 func newGrammar[T any]() grammar[T] {
 	g := grammar[T]{parser: sync.OnceValue(func() *participle.Parser[T] {
-		return participle.MustBuild[T](participle.Lexer(definition{}), participle.Elide("Comment", "Space", "Bad"), participle.UseLookahead(0))
+		return participle.MustBuild[T](participle.Lexer(definition{}), participle.Elide("Comment", "Bad"), participle.UseLookahead(0))
 	})}
 	g.first = func() []string {
 		_, rule, _ := strings.Cut(g.parser().String(), " = ")
@@ -36,6 +40,7 @@ var trailing = participle.AllowTrailing(true)
 // error is always a *wanted.
 func (g grammar[T]) parse(lex *lexer.PeekingLexer) (*T, error) {
 	v, err := g.parser().ParseFromLexer(lex, trailing)
+	any(v).(interface{ close(*lexer.PeekingLexer) }).close(lex)
 	if err != nil {
 		err = &wanted{*lex.Peek(), expectedTerms(err, g.first)}
 	}

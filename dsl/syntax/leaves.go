@@ -1,6 +1,8 @@
 package syntax
 
 import (
+	"unicode/utf8"
+
 	"github.com/alecthomas/participle/v2"
 	"github.com/alecthomas/participle/v2/lexer"
 )
@@ -25,9 +27,18 @@ func want(lex *lexer.PeekingLexer, terms ...string) error {
 
 func (n *Node) begin(lex *lexer.PeekingLexer) { n.Pos = lex.Peek().Pos }
 
-// close ends the node at the next raw token. White space is a token, so that
-// is directly behind the node's last character.
-func (n *Node) close(lex *lexer.PeekingLexer) { n.EndPos = lex.RawPeek().Pos }
+// close ends the node directly behind the last token read.
+func (n *Node) close(lex *lexer.PeekingLexer) {
+	at := lex.RawCursor()
+	if at == 0 {
+		n.EndPos = n.Pos
+		return
+	}
+	t := &lex.Range(at-1, at)[0]
+	n.EndPos = t.Pos
+	n.EndPos.Offset += len(t.Value)
+	n.EndPos.Column += utf8.RuneCountInString(t.Value)
+}
 
 // take makes the next token a leaf's place and text.
 func (n *Node) take(lex *lexer.PeekingLexer) string {

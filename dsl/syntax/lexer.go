@@ -9,11 +9,12 @@ import (
 	"github.com/alecthomas/participle/v2/lexer"
 )
 
-// The kinds of tokens. SpaceToken, comments and bad tokens are passed over by the
-// grammar; a bad token always has a fault.
+// The kinds of tokens. White space is none: it would double the tokens, and
+// the ends of nodes are told by the tokens that were read (Node.close).
+// Comments and bad tokens are passed over by the grammar; a bad token always
+// has a fault.
 const (
 	CommentToken lexer.TokenType = iota + 1
-	SpaceToken
 	WordToken
 	NumberToken
 	StringToken
@@ -30,7 +31,7 @@ const (
 type definition struct{}
 
 var symbols = map[string]lexer.TokenType{
-	"EOF": lexer.EOF, "Comment": CommentToken, "Space": SpaceToken, "Word": WordToken, "Number": NumberToken, "String": StringToken,
+	"EOF": lexer.EOF, "Comment": CommentToken, "Word": WordToken, "Number": NumberToken, "String": StringToken,
 	"Date": DateToken, "Time": TimeToken, "Percent": PercentToken, "Punct": PunctToken, "Bad": BadToken,
 }
 
@@ -62,7 +63,7 @@ type fault struct {
 	editStart, editEnd int
 }
 
-// A scanner cuts a text into tokens that together cover it without a gap.
+// A scanner cuts a text into tokens that cover all of it but white space.
 type scanner struct {
 	name   string
 	text   string
@@ -70,19 +71,22 @@ type scanner struct {
 	line   int
 	column int
 	faults []fault
+	// count is the number of tokens so far, depth that of open braces; uneven
+	// tells that a brace was closed that was not open.
+	count, depth int
+	uneven       bool
 }
 
 func newScanner(name, text string) *scanner {
 	return &scanner{name: name, text: text, line: 1, column: 1}
 }
 
-// class sorts the ASCII characters; what is not ASCII is asked of unicode.
+// classes sorts the ASCII characters of words; what is not ASCII is asked of
+// unicode.
 const (
 	clsOther = iota
-	clsSpace
 	clsLetter
 	clsDigit
-	clsPunct
 )
 
 var classes = func() (t [128]uint8) {
@@ -92,8 +96,6 @@ var classes = func() (t [128]uint8) {
 	for c := '0'; c <= '9'; c++ {
 		t[c] = clsDigit
 	}
-	t[' '], t['\t'], t['\r'], t['\n'] = clsSpace, clsSpace, clsSpace, clsSpace
-	t['{'], t['}'], t[','] = clsPunct, clsPunct, clsPunct
 	return
 }()
 
@@ -155,6 +157,7 @@ func (s *scanner) inner(i int) bool {
 
 // Next gives the next token; it never fails.
 func (s *scanner) Next() (lexer.Token, error) {
+	s.space()
 	pos := lexer.Position{Filename: s.name, Offset: s.at, Line: s.line, Column: s.column}
 	if s.at >= len(s.text) {
 		return lexer.EOFToken(pos), nil
@@ -162,59 +165,55 @@ func (s *scanner) Next() (lexer.Token, error) {
 	start, text := s.at, s.text
 	j, kind := start+1, BadToken
 	c := text[start]
-	cls := uint8(clsOther)
-	if c < utf8.RuneSelf {
-		cls = classes[c]
-	}
 	switch {
-	case cls == clsSpace:
-		return s.space(pos), nil
-	case cls == clsPunct:
-		kind = PunctToken
-	case cls == clsLetter:
-		j, kind = start+s.wordLength(start), WordToken
-	case c == '"':
-		j, kind = s.quoted(start), StringToken
-	case cls == clsDigit, c == '-' && start+1 < len(text) && digit(text[start+1]):
-		j, kind = s.number(start)
-	case c == '%':
-		kind = PercentToken
-	case c == '#':
-		j, kind = s.lineEnd(start), CommentToken
-	default:
+	case c >= utf8.RuneSelf:
 		if n := s.wordLength(start); n > 0 {
 			j, kind = start+n, WordToken
 		} else {
 			j, kind = s.odd(start)
 		}
+	case classes[c] == clsLetter:
+		j, kind = start+s.wordLength(start), WordToken
+	case c == '"':
+		j, kind = s.quoted(start), StringToken
+	case classes[c] == clsDigit, c == '-' && start+1 < len(text) && digit(text[start+1]):
+		j, kind = s.number(start)
+	case c == '#':
+		j, kind = s.lineEnd(start), CommentToken
+	case c == '%':
+		kind = PercentToken
+	case c == '{':
+		kind = PunctToken
+		s.depth++
+	case c == '}':
+		kind = PunctToken
+		s.depth--
+		s.uneven = s.uneven || s.depth < 0
+	case c == ',':
+		kind = PunctToken
+	default:
+		j, kind = s.odd(start)
 	}
-	s.at = j
 	value := text[start:j]
-	if kind == StringToken || kind == CommentToken || kind == BadToken || cls == clsOther {
-		s.column += utf8.RuneCountInString(value)
-	} else {
-		s.column += len(value) // words may hold other letters: see below
-		if kind == WordToken {
-			s.column += utf8.RuneCountInString(value) - len(value)
-		}
-	}
+	s.at = j
+	s.column += utf8.RuneCountInString(value)
+	s.count++
 	return lexer.Token{Type: kind, Value: value, Pos: pos}, nil
 }
 
-func (s *scanner) space(pos lexer.Position) lexer.Token {
-	j := s.at
-	for j < len(s.text) && s.text[j] < utf8.RuneSelf && classes[s.text[j]] == clsSpace {
-		if s.text[j] == '\n' {
+// space passes over white space.
+func (s *scanner) space() {
+	for ; s.at < len(s.text); s.at++ {
+		switch s.text[s.at] {
+		case '\n':
 			s.line++
 			s.column = 1
-		} else {
+		case ' ', '\t', '\r':
 			s.column++
+		default:
+			return
 		}
-		j++
 	}
-	value := s.text[s.at:j]
-	s.at = j
-	return lexer.Token{Type: SpaceToken, Value: value, Pos: pos}
 }
 
 // lineEnd is the offset of the line's end, its break excluded.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"sort"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/alecthomas/participle/v2/lexer"
 
@@ -22,9 +23,9 @@ const (
 // has a message and is left out of the tree, and parsing goes on behind it.
 func Parse(f *source.File) *File {
 	s := newScanner(f.Path, f.Text)
-	lex, _ := lexer.Upgrade(s, CommentToken, SpaceToken, BadToken) // a scanner never fails
-	p := &parser{file: f, lex: lex, faults: s.faults}
-	out := &File{Source: f, Tokens: p.survey()}
+	lex, _ := lexer.Upgrade(s, CommentToken, BadToken) // a scanner never fails
+	p := &parser{file: f, lex: lex, faults: s.faults, uneven: s.uneven || s.depth != 0}
+	out := &File{Source: f, Tokens: lex.Range(0, lexer.RawCursor(s.count))}
 	for _, x := range s.faults {
 		m := p.report(x.start, x.end, "%s", x.text)
 		m.Helped("%s", x.help)
@@ -44,6 +45,7 @@ func Parse(f *source.File) *File {
 		}
 		p.progress(at)
 	}
+	p.mendEnds(out)
 	out.Messages = message.Sort(p.messages)
 	if n := len(out.Messages); n > maxMessages {
 		last := out.Messages[maxMessages-1]
@@ -69,6 +71,9 @@ type parser struct {
 	strays int
 	// again tells that tokens were taken back to be parsed once more.
 	again bool
+	// ends maps where a corrected word would end to where the word in the
+	// source does.
+	ends map[int]lexer.Position
 }
 
 // An opener is a block being parsed.
@@ -78,45 +83,38 @@ type opener struct {
 	brace lexer.Position
 }
 
-// survey gives all tokens but white space, and finds uneven braces.
-func (p *parser) survey() []lexer.Token {
-	end := p.lex.MakeCheckpoint()
-	for !p.lex.Peek().EOF() {
-		p.lex.Next()
-	}
-	all := p.lex.Range(0, p.lex.RawCursor())
-	p.lex.LoadCheckpoint(end)
-	n, depth := 0, 0
-	for i := range all {
-		if all[i].Type != SpaceToken {
-			n++
-		}
-		if all[i].Type == PunctToken {
-			switch all[i].Value {
-			case "{":
-				depth++
-			case "}":
-				depth--
-				p.uneven = p.uneven || depth < 0
-			}
-		}
-	}
-	p.uneven = p.uneven || depth != 0
-	tokens := make([]lexer.Token, 0, n)
-	for i := range all {
-		if all[i].Type != SpaceToken {
-			tokens = append(tokens, all[i])
-		}
-	}
-	return tokens
-}
-
 // progress passes over a token where nothing else has moved on from it.
 func (p *parser) progress(at int) {
 	if p.lex.Cursor() == at && !p.again {
 		p.lex.Next()
 	}
 	p.again = false
+}
+
+// set puts the right word in the place of a mistyped one. The tree is that of
+// the right word; its spans are mended when it is whole.
+func (p *parser) set(t *lexer.Token, word string) {
+	right := t.Pos
+	right.Offset += len(t.Value)
+	right.Column += utf8.RuneCountInString(t.Value)
+	if p.ends == nil {
+		p.ends = map[int]lexer.Position{}
+	}
+	p.ends[t.Pos.Offset+len(word)] = right
+	t.Value = word
+}
+
+// mendEnds sets the ends of the nodes that end with a corrected word.
+func (p *parser) mendEnds(f *File) {
+	if p.ends == nil {
+		return
+	}
+	WalkFile(f, func(n Place) bool {
+		if right, ok := p.ends[n.End()]; ok && right.Offset > n.Start() {
+			n.setEnd(right)
+		}
+		return true
+	})
 }
 
 // report adds a message about a stretch of the file.
@@ -144,7 +142,7 @@ func (p *parser) before() *lexer.Token {
 	all := p.lex.Range(0, p.lex.RawCursor())
 	for i := len(all) - 1; i >= 0; i-- {
 		switch all[i].Type {
-		case SpaceToken, CommentToken, BadToken:
+		case CommentToken, BadToken:
 		default:
 			return &all[i]
 		}
@@ -228,7 +226,7 @@ func (p *parser) expected(e entry, w *wanted) (again bool) {
 		if near := nearest(t.Value, words); near != "" {
 			p.at(e.from, t, `expected %s, found %s`, phrase(w.terms), describe(t)).
 				Helped(`write "%s"`, near).Mend(p.file.Span(t.Pos.Offset, end(t)), near)
-			t.Value = near
+			p.set(t, near)
 			p.lex.LoadCheckpoint(e.start)
 			p.again = true
 			return true
@@ -351,7 +349,7 @@ func (p *parser) stray(ctx Context, t *lexer.Token) {
 		if near := p.correct(ctx, t.Value); near != "" {
 			p.at(e.from, t, `%s cannot stand here, expected "%s"`, describe(t), near).
 				Helped("%s", canHold(ctx)).Mend(p.file.Span(t.Pos.Offset, end(t)), near)
-			t.Value = near
+			p.set(t, near)
 			p.again = true
 			return
 		}
