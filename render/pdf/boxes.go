@@ -1,0 +1,287 @@
+package pdf
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"benchproof/compiler/document"
+	"benchproof/render/look"
+)
+
+// The hand's column: everything the hand does, at the height of its words.
+
+// A field is a place to fill in on a screen.
+type field struct {
+	name, tip string
+	check     bool
+	// lines is true for a field of several lines.
+	lines bool
+}
+
+const (
+	boxHeight = 8 * look.PointsPerMillimetre // room for a figure written with a glove on
+	boxGap    = 1.6 * look.PointsPerMillimetre
+)
+
+// name makes a field name that no other field of the file has. A full stop
+// would part it into levels.
+func (g *galley) name(s string) string {
+	s = strings.ReplaceAll(s, ".", "_")
+	g.names[s]++
+	if n := g.names[s]; n > 1 {
+		return s + "~" + strconv.Itoa(n)
+	}
+	return s
+}
+
+// boxes sets the boxes of a step.
+func (g *galley) boxes(body *elem, s *document.Step) []atom {
+	var out []atom
+	for _, b := range s.Boxes {
+		if len(out) > 0 {
+			out = append(out, gap(boxGap))
+		}
+		out = append(out, g.box(body, s, b)...)
+	}
+	return out
+}
+
+func (g *galley) box(body *elem, s *document.Step, b document.Box) []atom {
+	turns := 1
+	if s.Turn != nil {
+		turns = max(1, s.Turn.Times)
+	}
+	tip := func(label string) string { return fmt.Sprintf("%s %d: %s", g.w.Step, s.Number, label) }
+	switch b := b.(type) {
+	case *document.Tick:
+		return g.ticks(body, b.ID, tip(b.Label), turns, plain(b.Label))
+	case *document.StateBox:
+		return g.ticks(body, b.ID, tip(b.Label), turns, plain(b.Label))
+	case *document.WaitBox:
+		return g.ticks(body, b.ID, tip(b.Label), turns, plain(b.Label))
+	case *document.RoundBox:
+		return g.round(body, b, tip, turns)
+	case *document.ReadingBox:
+		return g.reading(body, s, b.Reading, turns)
+	case *document.AnswerBox:
+		return g.answer(body, s, b, turns)
+	case *document.RecordBox:
+		var out []atom
+		out = append(out, g.para(body.child("P"), look.SmallSize, g.boxW, plain(b.Label))...)
+		for k := range turns {
+			out = append(out, g.entry(body, s.ID+"-"+b.Name+turnName(k, turns), tip(b.Label)+turnTip(k, turns), g.boxW, boxHeight, "", false))
+		}
+		return []atom{merge(out)}
+	case *document.HoldBox:
+		return g.holdPoint(body, b, tip)
+	}
+	g.fail(fmt.Errorf("pdf: %s has a box of unknown kind %T", s.ID, b))
+	return nil
+}
+
+func turnName(k, turns int) string {
+	if turns == 1 {
+		return ""
+	}
+	return ":" + strconv.Itoa(k+1)
+}
+
+func turnTip(k, turns int) string {
+	if turns == 1 {
+		return ""
+	}
+	return ", " + strconv.Itoa(k+1)
+}
+
+// tickBox is an empty box with its field. A draft has none.
+func (g *galley) tickBox(e *elem, name, tip string) atom {
+	a := atom{h: look.TickBox}
+	if g.doc.Draft {
+		return a
+	}
+	a.items = []item{
+		{kind: frameItem, w: look.TickBox, h: look.TickBox, line: look.ThinLine},
+		{kind: fieldItem, elem: e.child("Form"), w: look.TickBox, h: look.TickBox, field: &field{name: g.name(name), tip: tip, check: true}},
+	}
+	return a
+}
+
+const tickGap = 6.0
+
+// tick is a box with words beside it.
+func (g *galley) tick(body *elem, name, tip string, width float64, label ...piece) []atom {
+	p := body.child("P")
+	dx := look.TickBox + tickGap
+	if g.doc.Draft {
+		dx = 0
+	}
+	words := g.para(p, look.SmallSize, width-dx, label...)
+	// The words stand at the middle of the box; more lines follow under it.
+	box := g.tickBox(body, name, tip)
+	shift := (look.TickBox - leading(look.SmallSize)) / 2
+	a := beside(atom{h: box.h}, merge(append([]atom{gap(shift)}, words...)), dx)
+	a.items = append(a.items, box.items...)
+	return []atom{a}
+}
+
+// ticks is a tick, or one for each turn of a repeat with its number inside.
+func (g *galley) ticks(body *elem, name, tip string, turns int, label ...piece) []atom {
+	if turns == 1 || g.doc.Draft {
+		return g.tick(body, name, tip, g.boxW, label...)
+	}
+	out := g.para(body.child("P"), look.SmallSize, g.boxW, label...)
+	return []atom{merge(append(out, g.turnBoxes(body, name, tip, turns)...))}
+}
+
+// turnBoxes are small boxes in rows, numbered by turn.
+func (g *galley) turnBoxes(body *elem, name, tip string, turns int) []atom {
+	const pitch = look.TickBox + 6
+	perRow := max(1, int((g.boxW+6)/pitch))
+	var out []atom
+	for k := 0; k < turns; k += perRow {
+		line := atom{h: look.TickBox + 3}
+		for i := k; i < min(k+perRow, turns); i++ {
+			box := g.tickBox(body, name+turnName(i, turns), tip+turnTip(i, turns))
+			number := g.aligned(body.child("P"), look.SmallSize, look.TickBox, centred, piece{text: strconv.Itoa(i + 1), grey: true})
+			box = beside(box, atom{items: number[0].shifted(0, (look.TickBox-leading(look.SmallSize))/2)}, 0)
+			line = beside(line, box, float64(i-k)*pitch)
+		}
+		out = append(out, line)
+	}
+	return out
+}
+
+// entry is a box to write in, with its unit inside at the right.
+func (g *galley) entry(body *elem, name, tip string, width, h float64, unit string, lines bool) atom {
+	a := atom{h: h + 2}
+	if unit != "" {
+		words := g.aligned(body.child("P"), look.SmallSize, width-10, rightward, piece{text: unit, grey: !g.doc.Draft})
+		words = words[:1]
+		a.items = append(a.items, words[0].shifted(5, (h-leading(look.SmallSize))/2)...)
+	}
+	if g.doc.Draft {
+		return a
+	}
+	a.items = append(a.items,
+		item{kind: frameItem, w: width, h: h, line: look.ThinLine},
+		item{kind: fieldItem, elem: body.child("Form"), w: width, h: h, field: &field{name: g.name(name), tip: tip, lines: lines}})
+	return a
+}
+
+func (g *galley) round(body *elem, b *document.RoundBox, tip func(string) string, turns int) []atom {
+	label := []piece{plain(b.Label + ": ")}
+	words := b.Label + ":"
+	for i, v := range b.Values {
+		if i > 0 {
+			label = append(label, plain(", "))
+		}
+		if who := chosenNames(v.Members); who != "" {
+			label = append(label, plain(who+" "))
+			words += " " + who
+		}
+		label = append(label, piece{text: v.Text, style: bold, whole: true})
+		words += " " + v.Text
+	}
+	return g.ticks(body, b.ID, tip(words), turns, label...)
+}
+
+// chosenNames are the members some value holds for: "size 32, size 40".
+func chosenNames(cs []document.Chosen) string {
+	var names []string
+	for _, c := range cs {
+		names = append(names, c.MemberTitle)
+	}
+	return strings.Join(names, ", ")
+}
+
+// reading is a label with the instrument, the acting limits, and a box for
+// each taking; where the smallest, largest or mean is asked for, one for that.
+func (g *galley) reading(body *elem, s *document.Step, r *document.Reading, turns int) []atom {
+	label := []piece{plain(r.Title)}
+	if r.Instrument != nil && r.Instrument.Number != "" {
+		label = append(label, plain(" "+g.w.Instrument+" "), piece{text: r.Instrument.Number, style: bold, whole: true})
+	}
+	out := g.para(body.child("P"), look.SmallSize, g.boxW, label...)
+	for _, l := range r.Limits {
+		var line []piece
+		if who := chosenNames(l.Members); who != "" {
+			line = append(line, plain(who+": "))
+		}
+		out = append(out, g.para(body.child("P"), look.SmallSize, g.boxW, append(line, g.limitPieces(l.Limits)...)...)...)
+	}
+	unit := r.ScaleText
+	if unit == "" {
+		unit = r.Unit
+	}
+	if g.doc.Draft {
+		return []atom{merge(append(out, g.para(body.child("P"), look.SmallSize, g.boxW, piece{text: unit, grey: true})...))}
+	}
+	atoms := []atom{merge(out)}
+	stem := s.ID + "-" + r.Name
+	tip := fmt.Sprintf("%s %d: %s", g.w.Step, s.Number, r.Title)
+	if r.Unit != "" {
+		tip += ", " + unit
+	}
+	n := max(1, r.Boxes)
+	for k := range turns {
+		var part []atom
+		name, ttip := stem+turnName(k, turns), tip+turnTip(k, turns)
+		if turns > 1 {
+			part = append(part, g.para(body.child("P"), look.SmallSize, g.boxW, plain(g.w.Reading+" "+strconv.Itoa(k+1)))...)
+		}
+		if n == 1 {
+			part = append(part, g.entry(body, name, ttip, g.boxW, boxHeight, unit, false))
+			atoms = append(atoms, merge(part))
+			continue
+		}
+		const between = 4.0
+		w := (g.boxW - between) / 2
+		for i := 0; i < n; i += 2 {
+			line := g.entry(body, name+":"+strconv.Itoa(i+1), fmt.Sprintf("%s, %d %s %d", ttip, i+1, g.w.Of, n), w, boxHeight, r.Unit, false)
+			if i+1 < n {
+				line = beside(line, g.entry(body, name+":"+strconv.Itoa(i+2), fmt.Sprintf("%s, %d %s %d", ttip, i+2, g.w.Of, n), w, boxHeight, r.Unit, false), w+between)
+			}
+			part = append(part, line)
+		}
+		if len(part) > 0 && turns > 1 {
+			part[0] = merge(part[:2])
+			part = append(part[:1], part[2:]...)
+		}
+		if r.Of != "" {
+			of := map[string]string{"smallest": g.w.Smallest, "largest": g.w.Largest, "mean": g.w.Mean}[r.Of]
+			last := g.para(body.child("P"), look.SmallSize, g.boxW, strong(of))
+			last = append(last, g.entry(body, name+":"+r.Of, ttip+", "+of, g.boxW, boxHeight, unit, false))
+			part = append(part, merge(last))
+		}
+		atoms = append(atoms, part...)
+	}
+	return atoms
+}
+
+func (g *galley) answer(body *elem, s *document.Step, b *document.AnswerBox, turns int) []atom {
+	out := g.para(body.child("P"), look.SmallSize, g.boxW, plain(b.Question))
+	out = append(out, gap(2))
+	for _, a := range b.Answers {
+		tip := fmt.Sprintf("%s %d: %s %s", g.w.Step, s.Number, b.Question, a.Title)
+		out = append(out, g.ticks(body, s.ID+"-"+b.Name+"-"+a.Name, tip, turns, strong(a.Title))...)
+		out = append(out, gap(3))
+	}
+	return []atom{merge(out)}
+}
+
+// holdPoint is a box in thick lines: the work stops here.
+func (g *galley) holdPoint(body *elem, b *document.HoldBox, tip func(string) string) []atom {
+	const pad = 6.0
+	w := g.boxW - 2*pad
+	out := []atom{gap(4)}
+	out = append(out, g.para(body.child("P"), look.TextSize, w, strong(g.w.HoldPoint))...)
+	out = append(out, g.para(body.child("P"), look.SmallSize, w, plain(b.What))...)
+	out = append(out, g.para(body.child("P"), look.SmallSize, w, plain(g.w.AcceptedBy+" "+b.Who))...)
+	if !g.doc.Draft {
+		out = append(out, gap(2), g.entry(body, b.ID, tip(g.w.HoldPoint+": "+b.What+", "+g.w.AcceptedBy+" "+b.Who), w, boxHeight+4, "", false), gap(4))
+	}
+	a := merge(indent(out, pad))
+	a.items = append([]item{{kind: frameItem, w: g.boxW, h: a.h, line: look.ThickLine}}, a.items...)
+	return []atom{a}
+}

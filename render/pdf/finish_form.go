@@ -1,0 +1,61 @@
+package pdf
+
+import "strconv"
+
+// form writes the fields that can be filled in on a screen. The boxes are
+// painted on the page; a field adds nothing until it is filled in.
+func (f *finisher) form() error {
+	if len(f.w.fields) == 0 {
+		return nil
+	}
+	font := f.add([]byte("<</Type/Font/Subtype/Type1/BaseFont/Helvetica/Encoding/WinAnsiEncoding>>\n"))
+	appearances := map[string]int{}
+	appearance := func(r [4]float64, ops string) int {
+		w, h := num(r[2]-r[0]), num(r[3]-r[1])
+		key := w + " " + h + " " + ops
+		n := appearances[key]
+		if n == 0 {
+			n = f.addStream(stream{dict: "/Type/XObject/Subtype/Form/BBox[0 0 " + w + " " + h + "]/Resources<<>>", data: []byte(ops)})
+			appearances[key] = n
+		}
+		return n
+	}
+	fields := []byte("/AcroForm<</Fields[")
+	for _, m := range f.w.fields {
+		n := f.reserve()
+		key := f.annot(m.page, n, m.elem)
+		b := []byte("<</Type/Annot/Subtype/Widget/F 4/P ")
+		b = appendRef(b, f.w.pages[m.page])
+		b = appendRect(b, m.rect)
+		b = append(b, "/T"...)
+		b = appendText(b, m.field.name)
+		b = append(b, "/TU"...)
+		b = appendText(b, m.field.tip)
+		b = append(b, "/StructParent "...)
+		b = strconv.AppendInt(b, int64(key), 10)
+		if m.field.check {
+			// The tick is a path, so no font is needed for it.
+			w, h := m.rect[2]-m.rect[0], m.rect[3]-m.rect[1]
+			tick := "2 w 1 J 1 j " + num(w*0.2) + " " + num(h*0.5) + " m " + num(w*0.42) + " " + num(h*0.22) + " l " + num(w*0.82) + " " + num(h*0.8) + " l S"
+			b = append(b, "/FT/Btn/V/Off/AS/Off/AP<</N<</Yes "...)
+			b = appendRef(b, appearance(m.rect, tick))
+			b = append(b, "/Off "...)
+			b = appendRef(b, appearance(m.rect, ""))
+			b = append(b, ">>>>"...)
+		} else {
+			b = append(b, "/FT/Tx"...)
+			if m.field.lines {
+				b = append(b, "/Ff 4096"...)
+			}
+			b = append(b, "/DA(/Helv 11 Tf 0 g)/V()/AP<</N "...)
+			b = appendRef(b, appearance(m.rect, "/Tx BMC EMC"))
+			b = append(b, ">>"...)
+		}
+		f.objects[n] = append(b, ">>\n"...)
+		fields = appendRef(fields, n)
+	}
+	fields = append(fields, "]/DA(/Helv 11 Tf 0 g)/DR<</Font<</Helv "...)
+	fields = appendRef(fields, font)
+	f.catalog = append(f.catalog, append(fields, ">>>>>>"...)...)
+	return nil
+}

@@ -1,0 +1,293 @@
+package pdf
+
+import (
+	"strconv"
+	"strings"
+
+	"benchproof/compiler/document"
+	"benchproof/render/look"
+)
+
+// A sheet is the whole file as plain data: what stands where on each page.
+type sheet struct {
+	paper   look.Paper
+	pages   []page
+	root    *elem
+	anchors map[string]spot
+	marks   []outlineMark
+	doc     *document.Document
+	words   *document.Words
+	missing missingRunes
+}
+
+// A page is the items of a page, from the top left corner of the paper.
+type page struct {
+	items []item
+}
+
+// spot is a place on a page.
+type spot struct {
+	page int // from 0
+	y    float64
+}
+
+type outlineMark struct {
+	level int
+	title string
+	at    spot
+}
+
+// place lays a document out. How many digits a page number has must be known
+// before lines are broken; where a document comes out longer than thought, it
+// is laid out again with more room.
+func place(doc *document.Document, paper look.Paper) (*sheet, error) {
+	digits := 2
+	if len(doc.Steps) > 500 {
+		digits = 3
+	}
+	for {
+		g := newGalley(doc, paper, digits)
+		g.document()
+		if g.err != nil {
+			return nil, g.err
+		}
+		s := g.pages()
+		if need := len(strconv.Itoa(len(s.pages))); need > digits {
+			digits = need
+			continue
+		}
+		return s, nil
+	}
+}
+
+// document sets all parts in the order of the document.
+func (g *galley) document() {
+	g.title()
+	g.controlBlock()
+	g.draft()
+	g.whatChanged()
+	g.before()
+	g.safety()
+	g.need()
+	g.jobMap()
+	g.sect = g.root.child("Sect")
+	g.blocks(g.doc.Body)
+	g.finishes()
+	g.closeUp()
+	g.record()
+	g.revisions()
+}
+
+// cost is what ending a page somewhere costs, in hundredths of a page left
+// white.
+var cost = [...]float64{freely: 0, politely: 25, inside: 300, never: 100000}
+
+// pages cuts the galley into pages.
+func (g *galley) pages() *sheet {
+	s := &sheet{paper: g.paper, root: g.root, anchors: map[string]spot{}, doc: g.doc, words: g.w, missing: g.missing}
+	for i := 0; i < len(g.bands) || i == 0; {
+		room := g.pageRoom()
+		first := len(s.pages) == 0
+		if first && g.control != nil {
+			room -= g.control.h + 12
+		}
+		var head *band
+		if i < len(g.bands) {
+			head = g.bands[i].head
+		}
+		if head != nil {
+			room -= head.h
+		}
+		end := g.pageEnd(i, room)
+		s.fill(g, i, end, head)
+		if len(g.bands) == 0 {
+			break
+		}
+		i = end
+	}
+	for n := range s.pages {
+		g.running(s, n)
+	}
+	s.resolve(g.w)
+	return s
+}
+
+// pageEnd says which band begins the next page when a page begins with band i.
+func (g *galley) pageEnd(i int, room float64) int {
+	used := 0.0
+	best, bestCost := i+1, 1e18
+	for k := i; k < len(g.bands); k++ {
+		b := g.bands[k]
+		if k > i {
+			// What is left white if the page ends above band k.
+			c := cost[b.cut] + 100*(room-used)/room
+			if c <= bestCost {
+				best, bestCost = k, c
+			}
+			used += b.space
+		}
+		used += b.h
+		if used > room+0.01 {
+			if k == i {
+				return i + 1
+			}
+			return best
+		}
+	}
+	return len(g.bands)
+}
+
+// fill makes a page of the bands i..end.
+func (s *sheet) fill(g *galley, i, end int, head *band) {
+	n := len(s.pages)
+	p := page{}
+	y := g.top()
+	if n > 0 && head != nil {
+		for _, it := range head.items {
+			// A head that is repeated is read out once, where it first stands.
+			it.elem = nil
+			it.y += y
+			switch it.kind {
+			case openItem, linkItem, fieldItem:
+				continue
+			}
+			p.items = append(p.items, it)
+		}
+		y += head.h
+	}
+	control := func() {
+		if n == 0 && g.control != nil {
+			p.add(g.control, g.bottom()-g.control.h)
+			g.control = nil
+		}
+	}
+	for k := i; k < end; k++ {
+		b := g.bands[k]
+		if k > i {
+			y += b.space
+		}
+		if k == g.frontEnd {
+			control()
+		}
+		for _, a := range b.anchors {
+			s.anchors[a.name] = spot{n, y + a.y}
+		}
+		for _, m := range b.marks {
+			s.marks = append(s.marks, outlineMark{m.level, m.title, spot{n, y + m.y}})
+		}
+		p.add(b, y)
+		y += b.h
+	}
+	control()
+	s.pages = append(s.pages, p)
+}
+
+func (p *page) add(b *band, y float64) {
+	for _, it := range b.items {
+		it.y += y
+		p.items = append(p.items, it)
+	}
+}
+
+// running sets the head and foot of a page; they are artifacts.
+func (g *galley) running(s *sheet, n int) {
+	p := &s.pages[n]
+	width := g.right - g.left
+	d := g.doc
+	const size = look.SmallSize
+	put := func(items []item) { p.items = append(p.items, items...) }
+	text := func(st style, a align, y float64, str string, width float64) []item {
+		lines := g.breaker.lines([]piece{{text: str, style: st, whole: true}}, size, width)
+		x := g.left
+		if a == rightward {
+			x = g.right - lines[0].width
+		}
+		items := g.runs(nil, nil, lines[0], size, x)
+		for i := range items {
+			items[i].y += y
+		}
+		return items
+	}
+	// The foot: is this the current revision, and which sheet is it.
+	foot := g.bottom() + 8
+	put([]item{rule(g.left, foot, width, 0, look.ThinLine)})
+	id := strings.TrimSpace(d.Number+" "+d.Revision) + " · " + d.Fingerprint
+	if d.Fingerprint == "" {
+		id = strings.TrimSpace(d.Number + " " + d.Revision)
+	}
+	right := id + " · " + g.w.Page + " " + strconv.Itoa(n+1) + " " + g.w.Of + " " + strconv.Itoa(len(s.pages))
+	rightW := textWidth(regular, size, right)
+	put(text(regular, rightward, foot+3, right, width))
+	if textWidth(regular, size, g.w.CheckCurrent) < width-rightW-10 {
+		put(text(regular, leftward, foot+3, g.w.CheckCurrent, width))
+	} else {
+		put(text(regular, leftward, foot+3+leading(size), g.w.CheckCurrent, width))
+	}
+	// The head: a draft says so; pages behind the first carry the title.
+	if d.Draft {
+		put(g.draftHead(width))
+		return
+	}
+	if n > 0 {
+		y := look.MarginTop - 2
+		put(text(regular, leftward, y, g.cutTo(d.Title, size, width-textWidth(bold, size, d.Number)-20), width))
+		put(text(bold, rightward, y, d.Number, width))
+		put([]item{rule(g.left, y+leading(size)+2, width, 0, look.ThinLine)})
+	}
+}
+
+// draftHead is a black strip with white words across the head of a page.
+func (g *galley) draftHead(width float64) []item {
+	const h = 20.0
+	y := look.MarginTop - 6
+	c := look.Black
+	items := []item{{kind: groundItem, x: g.left, y: y, w: width, h: h, fill: &c}}
+	w := textWidth(bold, look.HeadingSize, g.w.NotForWork)
+	words := g.label(nil, bold, look.HeadingSize, g.left+(width-w)/2, y+(h-leading(look.HeadingSize))/2, g.w.NotForWork)
+	for i := range words {
+		words[i].tint = look.White
+	}
+	return append(items, words...)
+}
+
+// cutTo shortens a title to a width; the whole title stands on the first page.
+func (g *galley) cutTo(s string, size, width float64) string {
+	if textWidth(regular, size, s) <= width {
+		return s
+	}
+	r := []rune(s)
+	for len(r) > 0 && textWidth(regular, size, string(r)+"…") > width {
+		r = r[:len(r)-1]
+	}
+	return strings.TrimRight(string(r), " ") + "…"
+}
+
+// resolve fills in the page numbers that were left open, and takes away links
+// that lead nowhere.
+func (s *sheet) resolve(w *document.Words) {
+	for n := range s.pages {
+		items := s.pages[n].items
+		kept := items[:0]
+		for _, it := range items {
+			if it.late != nil {
+				switch {
+				case it.late.total:
+					it.text = it.late.prefix + strconv.Itoa(len(s.pages))
+				case it.late.anchor != "":
+					at, ok := s.anchors[it.late.anchor]
+					if !ok {
+						continue
+					}
+					it.text = it.late.prefix + strconv.Itoa(at.page+1)
+				}
+			}
+			if it.kind == linkItem && it.to.anchor != "" {
+				if _, ok := s.anchors[it.to.anchor]; !ok {
+					continue
+				}
+			}
+			kept = append(kept, it)
+		}
+		s.pages[n].items = kept
+	}
+}

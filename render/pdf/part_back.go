@@ -1,0 +1,223 @@
+package pdf
+
+import (
+	"strconv"
+
+	"benchproof/compiler/document"
+	"benchproof/render/look"
+)
+
+// What stands behind the steps: finishes, close-up, record, revisions.
+
+func (g *galley) finishes() {
+	if len(g.doc.Finishes) == 0 {
+		return
+	}
+	g.part(g.w.Finishes, "")
+	t := g.table(g.left, g.right, false, g.columns(g.left, g.right, []string{g.w.Outcome, g.w.NextStep, g.w.Leaves, g.w.Page}, 72, -1.4, -1.2, 48))
+	for _, f := range g.doc.Finishes {
+		title := f.Title
+		if title == "" {
+			title = f.Outcome
+		}
+		to := g.finishTarget(f.ID)
+		next := []filling{g.text(plain(f.Text))}
+		if f.To != "" {
+			line := []piece{plain(f.ToTitle)}
+			if f.ToNumber != "" {
+				line = append(line, plain(" "), piece{text: f.ToNumber, style: bold, whole: true})
+			}
+			next = append(next, g.text(line...))
+		}
+		var left []filling
+		for _, s := range f.Leaves {
+			left = append(left, g.text(plain(s.ConditionTitle+" "), strong(s.StateTitle)))
+		}
+		if len(f.Off) > 0 {
+			left = append(left, g.text(append([]piece{plain(g.w.LeftOff + ": ")}, g.counted(f.Off)...)...))
+		}
+		if len(f.On) > 0 {
+			left = append(left, g.text(append([]piece{plain(g.w.LeftOn + ": ")}, g.counted(f.On)...)...))
+		}
+		if len(left) == 0 {
+			left = append(left, g.endState)
+		}
+		t.row(g.text(strong(title)), stacked(next...), stacked(left...), g.text(g.pageNumber(to)))
+	}
+}
+
+// endState is how a serviceable finish leaves the machine.
+func (g *galley) endState(e *elem, w float64) []atom {
+	var out []atom
+	for _, s := range g.doc.Ends {
+		out = append(out, g.text(plain(s.ConditionTitle+" "), strong(s.StateTitle))(e, w)...)
+	}
+	return out
+}
+
+// pageNumber is the number alone of the page a target stands on.
+func (g *galley) pageNumber(to *target) piece {
+	if to == nil {
+		return piece{}
+	}
+	return piece{text: g.room, whole: true, to: to, late: &late{anchor: to.anchor}}
+}
+
+// closeUp is the count at the end of a serviceable job, a tick for each line.
+func (g *galley) closeUp() {
+	if len(g.doc.CloseUp) == 0 {
+		return
+	}
+	g.part(g.w.CloseUp, "")
+	kind := ""
+	var list *elem
+	for i, c := range g.doc.CloseUp {
+		r := row{left: g.left, right: g.right, padTop: 3, padUnder: 3, hand: true}
+		if c.Kind != kind || list == nil {
+			kind = c.Kind
+			list = g.sect.child("L")
+			list.attr = unordered
+			if i > 0 {
+				r.above = look.ThinLine
+			}
+		}
+		body := list.child("LI").child("LBody")
+		words := g.inline(c.Label, evenText)
+		if c.Count > 1 {
+			words = append(words, plain(" · "+g.w.Count+"\u00a0"), strong(strconv.Itoa(c.Count)))
+		}
+		if c.Only != "" {
+			words = append(words, plain(" · "+c.Only))
+		}
+		label := capital(c.Kind)
+		r.cells = []cell{{x: g.textX, top: 0.5, atoms: g.para(body.child("P"), look.TextSize, g.textW, words...)},
+			{x: g.boxX, atoms: g.tick(body, "close-up-"+strconv.Itoa(i+1), g.w.CloseUp+": "+flat(c.Label), g.boxW, plain(label))}}
+		g.add(r)
+	}
+}
+
+// record is what was read, answered, fitted and accepted, a box for each.
+func (g *galley) record() {
+	g.part(g.w.Record, "")
+	if len(g.doc.Record) > 0 {
+		cols := []column{{x: g.left, w: look.NumberColumn - 4, title: capital(g.w.Step)}, {x: g.textX, w: g.textW, title: ""}, {x: g.boxX, w: g.boxW, title: g.w.Value}}
+		t := g.table(g.left, g.right, true, cols)
+		for i, l := range g.doc.Record {
+			var step filling
+			if l.Step > 0 {
+				step = g.text(piece{text: strconv.Itoa(l.Step), to: g.stepTarget(l.Step)})
+			}
+			t.row(step, g.recordLabel(l), g.recordValue(l, i))
+		}
+	}
+	g.notAsWritten()
+	g.signatures()
+}
+
+func (g *galley) recordLabel(l document.RecordLine) filling {
+	words := []piece{plain(l.Label)}
+	if l.Only != "" {
+		words = append(words, plain(" · "+l.Only))
+	}
+	fs := []filling{g.text(words...)}
+	for _, m := range l.Limits {
+		var line []piece
+		if who := chosenNames(m.Members); who != "" {
+			line = append(line, plain(who+": "))
+		}
+		fs = append(fs, g.text(append(line, g.limitPieces(m.Limits)...)...))
+	}
+	if l.Kind == "hold" && l.Who != "" {
+		fs = append(fs, g.text(plain(g.w.HoldPoint+", "+g.w.AcceptedBy+" "+l.Who)))
+	}
+	return stacked(fs...)
+}
+
+// recordValue has as many boxes as there are readings to write down.
+func (g *galley) recordValue(l document.RecordLine, i int) filling {
+	return func(e *elem, w float64) []atom {
+		if g.doc.Draft {
+			return g.para(e.child("P"), look.SmallSize, w, piece{text: l.Unit, grey: true})
+		}
+		name := "record-" + strconv.Itoa(i+1) + "-" + l.Name
+		tip := g.w.Record + ": " + l.Label
+		if l.Kind == "part" {
+			return g.tick(e, name, tip, w, plain(capital(g.w.Done)))
+		}
+		const between = 4.0
+		n := max(1, l.Boxes)
+		if n == 1 {
+			return []atom{g.entry(e, name, tip, w, boxHeight-2, l.Unit, false)}
+		}
+		half := (w - between) / 2
+		var out []atom
+		for k := 0; k < n; k += 2 {
+			a := g.entry(e, name+":"+strconv.Itoa(k+1), tip+", "+strconv.Itoa(k+1), half, boxHeight-2, l.Unit, false)
+			if k+1 < n {
+				a = beside(a, g.entry(e, name+":"+strconv.Itoa(k+2), tip+", "+strconv.Itoa(k+2), half, boxHeight-2, l.Unit, false), half+between)
+			}
+			out = append(out, a)
+		}
+		return out
+	}
+}
+
+func (g *galley) notAsWritten() {
+	if g.doc.Draft {
+		return
+	}
+	width := g.right - g.left
+	out := g.para(g.sect.child("P"), look.TextSize, width, strong(g.w.NotAsWritten))
+	out = append(out, gap(3), g.entry(g.sect, "not-as-written", g.w.NotAsWritten, width, 62, "", true))
+	g.add(row{left: g.left, right: g.right, above: look.ThinLine, padTop: 6, padUnder: 6, cells: []cell{{x: g.left, atoms: []atom{merge(out)}}}})
+}
+
+// signatures are lines for who did the work and for each who accepted a hold
+// point.
+func (g *galley) signatures() {
+	if g.doc.Draft {
+		return
+	}
+	var who []string
+	seen := map[string]bool{}
+	add := func(s string) {
+		if s != "" && !seen[s] {
+			seen[s] = true
+			who = append(who, s)
+		}
+	}
+	add(g.doc.Skill)
+	for _, s := range g.doc.Steps {
+		add(s.By)
+	}
+	for _, l := range g.doc.Record {
+		if l.Kind == "hold" {
+			add(l.Who)
+		}
+	}
+	if len(who) == 0 {
+		who = []string{g.w.Who}
+	}
+	cols := g.columns(g.left, g.right, []string{"", g.w.Who, g.w.Signature, g.w.JobDate}, -1.1, -1.2, -1.4, -0.8)
+	t := g.table(g.left, g.right, false, cols)
+	for i, s := range who {
+		line := "signature-" + strconv.Itoa(i+1)
+		box := func(part, title string) filling {
+			return func(e *elem, w float64) []atom {
+				return []atom{g.entry(e, line+part, s+": "+title, w, boxHeight+2, "", false)}
+			}
+		}
+		t.row(g.text(plain(s)), box("-who", g.w.Who), box("", g.w.Signature), box("-date", g.w.JobDate))
+	}
+}
+
+func (g *galley) revisions() {
+	if len(g.doc.Revisions) == 0 {
+		return
+	}
+	g.part(g.w.Revisions, "")
+	t := g.table(g.left, g.right, false, g.columns(g.left, g.right, []string{g.w.Revision, g.w.Date, g.w.WhatChanged}, 56, 84, -1))
+	for _, r := range g.doc.Revisions {
+		t.row(g.text(strong(r.Revision)), g.text(piece{text: r.Date, whole: true}), g.text(plain(r.Note)))
+	}
+}
