@@ -2,6 +2,7 @@ package markdown
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"benchproof/compiler/document"
@@ -15,7 +16,7 @@ func (r *renderer) blocks(list []document.Block, level int) {
 			r.writeStage(b, level)
 		case *document.Routine:
 			if b.Title != r.stage { // the heading above says it already
-				r.heading(min(level+1, 6), plain(b.Title))
+				r.heading(min(level+1, 6), r.plain(b.Title))
 			}
 			r.blocks(b.Body, level+1)
 		case *document.Step:
@@ -36,16 +37,16 @@ func (r *renderer) blocks(list []document.Block, level int) {
 }
 
 func (r *renderer) writeStage(s *document.Stage, level int) {
-	r.heading(min(level, 6), anchor(s.ID), plain(s.Title))
+	r.heading(min(level, 6), r.anchor(s.ID), r.plain(s.Title))
 	if r.doc.Draft {
-		r.paragraph(strong(r.words.NotForWork))
+		r.paragraph(r.strong(r.words.NotForWork))
 	}
 	if len(s.Holds) > 0 {
 		var parts [][]byte
 		for _, h := range s.Holds {
-			parts = append(parts, r.box(state(h)))
+			parts = append(parts, r.box(r.state(h)))
 		}
-		r.paragraph(appendEscaped(nil, r.words.MustHoldNow, true), []byte(": "), join(" ", parts...))
+		r.paragraph(appendEscaped(nil, r.words.MustHoldNow, true), []byte(": "), r.join(" ", parts...))
 	}
 	outer := r.stage
 	r.stage = s.Title
@@ -58,21 +59,24 @@ const changeBar = "▍"
 
 func (r *renderer) step(s *document.Step) {
 	w := r.words
+	mark := len(r.inlines) // what is made here is written here: its slots are given back
+	defer func() { r.inlines = r.inlines[:min(mark, len(r.inlines))] }()
 	for _, h := range s.Hazards {
-		line := join(" ", r.signal(h), join(". ", strong(h.Title), join(" ", plain(h.Consequence), plain(h.Avoid))))
-		if marks := join(", ", signs(h, false), signs(h, true)); len(marks) > 0 {
-			line = join(" ", line, append([]byte("ISO 7010: "), marks...))
+		line := r.join(" ", r.signal(h), r.join(". ", r.strong(h.Title), r.join(" ", r.plain(h.Consequence), r.plain(h.Avoid))))
+		if marks := r.join(", ", r.signs(h, false), r.signs(h, true)); len(marks) > 0 {
+			line = r.join(" ", line, append([]byte("ISO 7010: "), marks...))
 		}
 		r.quote(line)
 	}
-	var line []byte
-	line = append(line, anchor(s.ID)...)
+	line := append(r.slot(512), r.anchor(s.ID)...)
 	if s.Changed {
 		line = append(line, changeBar...)
 	}
-	line = fmt.Appendf(line, "**%d.** ", s.Number)
+	line = append(line, "**"...)
+	line = strconv.AppendInt(line, int64(s.Number), 10)
+	line = append(line, ".** "...)
 	if s.By != "" {
-		line = appendWeighted(line, appendEscaped(nil, s.By, false), false, []byte(":"))
+		line = appendWeighted(line, r.plain(s.By), false, []byte(":"))
 		line = append(line, ": "...)
 	}
 	line = append(line, r.spans(s.Text, inText)...)
@@ -85,10 +89,10 @@ func (r *renderer) step(s *document.Step) {
 
 	var items [][]byte
 	label := func(word string, value []byte) {
-		items = append(items, join(": ", plain(word), value))
+		items = append(items, r.join(": ", r.plain(word), value))
 	}
 	if len(s.Handled) > 0 {
-		label(w.AlsoHandled, things(s.Handled))
+		label(w.AlsoHandled, r.things(s.Handled))
 	}
 	for _, d := range s.Details {
 		items = append(items, r.spans(d, atStart|weighty))
@@ -111,28 +115,28 @@ func (r *renderer) step(s *document.Step) {
 func (r *renderer) figure(f *document.Figure) []byte {
 	var marks [][]byte
 	for _, m := range f.Marks {
-		text := plain(m.Label)
+		text := r.plain(m.Label)
 		if m.Label == "" && m.Thing != nil {
-			text = plain(m.Thing.Title)
+			text = r.plain(m.Thing.Title)
 		}
 		if m.Thing != nil && m.Thing.Number != "" {
-			text = join(" ", text, strong(m.Thing.Number))
+			text = r.join(" ", text, r.strong(m.Thing.Number))
 		}
-		marks = append(marks, join(" ", fmt.Append(nil, m.Number), text))
+		marks = append(marks, r.join(" ", fmt.Append(nil, m.Number), text))
 	}
-	return join(", ", plain(f.Title), appendCode(nil, f.File, false), join(" · ", marks...))
+	return r.join(", ", r.plain(f.Title), appendCode(nil, f.File, false), r.join(" · ", marks...))
 }
 
 func (r *renderer) video(v *document.Video) []byte {
 	place := appendCode(nil, v.Link, false)
 	if strings.HasPrefix(v.Link, "https://") || strings.HasPrefix(v.Link, "http://") {
-		place = link(v.Link, v.Link)
+		place = r.link(v.Link, v.Link)
 	}
 	var from []byte
 	if v.From != "" || v.To != "" {
-		from = plain(v.From + "–" + v.To)
+		from = r.plain(v.From + "–" + v.To)
 	}
-	return join(", ", plain(v.Title), place, from)
+	return r.join(", ", r.plain(v.Title), place, from)
 }
 
 // ticks is a tick box for each turn that the step may have.
@@ -140,7 +144,11 @@ func (r *renderer) ticks(label []byte) []byte {
 	if r.doc.Draft {
 		return label
 	}
-	b := []byte(strings.Repeat("☐ ", max(r.turns, 1)))
+	n := max(r.turns, 1)
+	b := r.slot(4*n + len(label))
+	for range n {
+		b = append(b, "☐ "...)
+	}
 	return append(b, label...)
 }
 
@@ -163,35 +171,35 @@ func (r *renderer) boxLine(box document.Box) []byte {
 		if r.doc.Draft && b.Label == w.Done {
 			return nil
 		}
-		return r.ticks(plain(b.Label))
+		return r.ticks(r.plain(b.Label))
 	case *document.RoundBox:
 		var values [][]byte
 		for _, v := range b.Values {
-			value := strong(v.Text)
+			value := r.strong(v.Text)
 			if len(v.Members) > 0 {
-				value = join(": ", plain(members(v.Members)), value)
+				value = r.join(": ", r.plain(members(v.Members)), value)
 			}
 			values = append(values, value)
 		}
-		return r.ticks(join(": ", plain(b.Label), join("; ", values...)))
+		return r.ticks(r.join(": ", r.plain(b.Label), r.join("; ", values...)))
 	case *document.AnswerBox:
 		var answers [][]byte
 		for _, a := range b.Answers {
-			answers = append(answers, r.ticks(plain(a.Title)))
+			answers = append(answers, r.ticks(r.plain(a.Title)))
 		}
 		separator := " "
 		if r.doc.Draft {
 			separator = " / "
 		}
-		return join(" ", appendEscaped(nil, b.Question, true), join(separator, answers...))
+		return r.join(" ", appendEscaped(nil, b.Question, true), r.join(separator, answers...))
 	case *document.HoldBox:
-		return join(" ", strong(w.HoldPoint), join(": ", plain(b.What), join(" ", plain(w.AcceptedBy), plain(b.Who), r.room(1))))
+		return r.join(" ", r.strong(w.HoldPoint), r.join(": ", r.plain(b.What), r.join(" ", r.plain(w.AcceptedBy), r.plain(b.Who), r.room(1))))
 	case *document.RecordBox:
-		return join(": ", appendEscaped(nil, b.Label, true), r.room(max(r.turns, 1)))
+		return r.join(": ", appendEscaped(nil, b.Label, true), r.room(max(r.turns, 1)))
 	case *document.WaitBox:
-		return r.ticks(plain(b.Label))
+		return r.ticks(r.plain(b.Label))
 	case *document.StateBox:
-		return r.ticks(plain(b.Label))
+		return r.ticks(r.plain(b.Label))
 	}
 	r.fail(fmt.Errorf("a box of type %T", box))
 	return nil
@@ -206,30 +214,30 @@ func (r *renderer) reading(m *document.Reading) [][]byte {
 	if unit == "" {
 		unit = m.Unit
 	}
-	values := join(" ", r.room(1), plain(unit))
+	values := r.join(" ", r.room(1), r.plain(unit))
 	if m.Boxes > 1 {
-		values = join(" ", r.room(m.Boxes), plain(m.Unit))
+		values = r.join(" ", r.room(m.Boxes), r.plain(m.Unit))
 		if of := r.of(m.Of); of != "" {
-			values = join(", ", values, join(": ", plain(of), join(" ", r.room(1), plain(unit))))
+			values = r.join(", ", values, r.join(": ", r.plain(of), r.join(" ", r.room(1), r.plain(unit))))
 		}
 	}
 	var lines [][]byte
 	for turn := 1; turn <= max(r.turns, 1); turn++ {
 		title := appendEscaped(nil, m.Title, true)
 		if r.turns > 1 && !r.doc.Draft {
-			title = join(", ", title, fmt.Appendf(nil, "%s %d", w.Reading, turn))
+			title = r.join(", ", title, fmt.Appendf(nil, "%s %d", w.Reading, turn))
 		}
-		lines = append(lines, join(": ", title, values))
+		lines = append(lines, r.join(": ", title, values))
 		if r.doc.Draft {
 			break
 		}
 	}
 	last := len(lines) - 1
 	if len(m.Limits) > 0 {
-		lines[last] = join("; ", lines[last], join(": ", plain(w.Limit), r.limits(m.Limits, inText)))
+		lines[last] = r.join("; ", lines[last], r.join(": ", r.plain(w.Limit), r.limits(m.Limits, inText)))
 	}
 	if m.Instrument != nil {
-		lines[last] = join("; ", lines[last], join(", ", join(" ", plain(w.Instrument), thing(m.Instrument, 1)), plain(m.RangeText)))
+		lines[last] = r.join("; ", lines[last], r.join(", ", r.join(" ", r.plain(w.Instrument), r.thing(m.Instrument, 1)), r.plain(m.RangeText)))
 	}
 	return lines
 }
@@ -290,13 +298,13 @@ func (r *renderer) when(d *document.Decision, b *document.Branch, column string)
 				parts = append(parts, text)
 			}
 		}
-		return join(" "+r.words.Or+" ", parts...)
+		return r.join(" "+r.words.Or+" ", parts...)
 	case document.ByAnswer, document.ByMember:
 		var parts [][]byte
 		for _, c := range b.Cases {
-			parts = append(parts, strong(c.Title))
+			parts = append(parts, r.strong(c.Title))
 		}
-		return join(" "+r.words.Or+" ", parts...)
+		return r.join(" "+r.words.Or+" ", parts...)
 	}
 	r.fail(fmt.Errorf("a decision on a %q", d.Kind))
 	return nil
@@ -304,25 +312,25 @@ func (r *renderer) when(d *document.Decision, b *document.Branch, column string)
 
 func (r *renderer) decision(d *document.Decision, level int) {
 	w := r.words
-	r.paragraph(anchor(d.ID), strong(d.Title))
+	r.paragraph(r.anchor(d.ID), r.strong(d.Title))
 	columns := memberColumns(d)
 	var first []byte
 	if d.Kind == document.ByReading {
-		first = plain(w.Range)
+		first = r.plain(w.Range)
 	}
 	var t table
 	var head [][]byte
 	for _, c := range columns {
-		head = append(head, join(": ", first, plain(c)))
+		head = append(head, r.join(": ", first, r.plain(c)))
 	}
-	t.row(append(head, plain(w.Meaning), plain(w.GoTo))...)
+	t.row(append(head, r.plain(w.Meaning), r.plain(w.GoTo))...)
 	for _, b := range d.Branches {
 		var cells [][]byte
 		for _, c := range columns {
 			cells = append(cells, r.when(d, b, c))
 		}
 		cells[0] = r.choice(cells[0])
-		t.row(append(cells, plain(b.Meaning), r.target(b.Goes))...)
+		t.row(append(cells, r.plain(b.Meaning), r.target(b.Goes))...)
 	}
 	r.table(&t)
 	r.footnotes(d.Footnotes)
@@ -332,12 +340,12 @@ func (r *renderer) decision(d *document.Decision, level int) {
 		}
 		var parts [][]byte
 		for _, c := range columns {
-			parts = append(parts, join(": ", plain(c), r.when(d, b, c)))
+			parts = append(parts, r.join(": ", r.plain(c), r.when(d, b, c)))
 		}
-		r.paragraph([]byte("▸ "), join(" — ", join("; ", parts...), plain(b.Meaning)))
+		r.paragraph([]byte("▸ "), r.join(" — ", r.join("; ", parts...), r.plain(b.Meaning)))
 		r.blocks(b.Body, level)
 		if !ends(b.Body) && (d.After.Step != 0 || d.After.Finish != "") {
-			r.paragraph(plain(w.GoOn), []byte(" "), r.target(d.After))
+			r.paragraph(r.plain(w.GoOn), []byte(" "), r.target(d.After))
 		}
 	}
 }
@@ -347,7 +355,7 @@ func (r *renderer) choice(cell []byte) []byte {
 	if r.doc.Draft {
 		return cell
 	}
-	return append([]byte(strings.Repeat("☐ ", max(r.turns, 1))), cell...)
+	return r.ticks(cell)
 }
 
 // ends tells whether no way leads out of the end of some blocks.
@@ -374,6 +382,8 @@ func ends(list []document.Block) bool {
 }
 
 func (r *renderer) repeat(p *document.Repeat, level int) {
+	w := r.words
+	r.paragraph([]byte("↻ "), r.plain(w.RepeatAtMost), fmt.Appendf(nil, " %d ", p.Times), r.plain(w.Times))
 	outer := r.turns
 	// After the last failed reading the rest of the body is skipped, so what
 	// stands behind the until is done once less.
@@ -387,11 +397,14 @@ func (r *renderer) repeat(p *document.Repeat, level int) {
 	if n := len(p.Body); n > 0 && !ends(p.Body) {
 		if _, last := p.Body[n-1].(*document.Until); !last {
 			if again := firstStep(p.Body); again != 0 {
-				r.paragraph([]byte("↺ "), plain(r.words.GoOn), []byte(" "), r.ref(again))
+				r.paragraph([]byte("↺ "), r.plain(r.words.GoOn), []byte(" "), r.ref(again))
 			}
 		}
 	}
 	r.turns = outer
+	if len(p.Otherwise) > 0 {
+		r.paragraph([]byte("▸ "), r.strong(w.Otherwise))
+	}
 	r.blocks(p.Otherwise, level)
 }
 
@@ -424,14 +437,14 @@ func firstStep(list []document.Block) int {
 
 func (r *renderer) finish(f *document.Finish) {
 	w := r.words
-	line := join(" ", append([]byte("■ "), strong(orDash(f.Title))...), r.next(f))
+	line := r.join(" ", append([]byte("■ "), r.strong(orDash(f.Title))...), r.next(f))
 	label := func(word string, value []byte) {
 		if len(value) > 0 {
-			line = join(" · ", line, join(": ", plain(word), value))
+			line = r.join(" · ", line, r.join(": ", r.plain(word), value))
 		}
 	}
-	label(w.Leaves, states(f.Leaves))
-	label(w.LeftOff, things(f.Off))
-	label(w.LeftOn, things(f.On))
-	r.paragraph(anchor(f.ID), line)
+	label(w.Leaves, r.states(f.Leaves))
+	label(w.LeftOff, r.things(f.Off))
+	label(w.LeftOn, r.things(f.On))
+	r.paragraph(r.anchor(f.ID), line)
 }

@@ -19,11 +19,15 @@ func appendEscaped(b []byte, text string, start bool) []byte {
 		b = appendStart(b, &text)
 	}
 	for i := 0; i < len(text); i++ {
-		c := text[i]
-		if c < utf8.RuneSelf && !special[c] {
-			b = append(b, c)
-			continue
+		plain := i
+		for plain < len(text) && !special[text[plain]] {
+			plain++
 		}
+		b = append(b, text[i:plain]...)
+		if i = plain; i == len(text) {
+			break
+		}
+		c := text[i]
 		switch c {
 		case '&':
 			if i+1 < len(text) && (text[i+1] == '#' || isLetter(text[i+1])) {
@@ -69,12 +73,16 @@ func appendEscaped(b []byte, text string, start bool) []byte {
 // link addresses in running text after escapes are resolved.
 const apart = "<!-- -->"
 
-// special are the ASCII characters that appendEscaped looks at twice.
-var special = func() (t [utf8.RuneSelf]bool) {
+// special are the bytes that appendEscaped looks at twice: some of ASCII, and
+// the first bytes of what holds C1 controls and U+2028.
+var special = func() (t [256]bool) {
 	for c := 0; c < 0x20; c++ {
 		t[c] = true
 	}
-	t[0x7f] = true
+	t[0x7f], t[0xc2], t[0xe2] = true, true, true
+	for c := 0xf5; c <= 0xff; c++ {
+		t[c] = true
+	}
 	for _, c := range "\\`*_[]<|~$&:.@" {
 		t[c] = true
 	}
@@ -187,8 +195,8 @@ func appendWeighted(b []byte, inline []byte, strong bool, next []byte) []byte {
 	first, _ := utf8.DecodeRune(trimmed)
 	last, _ := utf8.DecodeLastRune(trimmed)
 	after := ' '
-	if rest := append(append([]byte(nil), tail...), next...); len(rest) > 0 {
-		after, _ = utf8.DecodeRune(rest)
+	if len(tail) == 0 && len(next) > 0 {
+		after, _ = utf8.DecodeRune(next)
 	}
 	if len(b) == 0 {
 		before = ' '

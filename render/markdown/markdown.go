@@ -10,6 +10,7 @@ package markdown
 import (
 	"fmt"
 	"io"
+	"sync"
 
 	"benchproof/compiler/document"
 )
@@ -17,7 +18,9 @@ import (
 // Render writes the document. A block, box or span it does not know is an
 // error, never left out: it may carry a hazard. Nothing is written then.
 func Render(w io.Writer, doc *document.Document) error {
-	r := &renderer{doc: doc, words: doc.Words, b: make([]byte, 0, 1<<14)}
+	r := renderers.Get().(*renderer)
+	defer renderers.Put(r)
+	*r = renderer{doc: doc, words: doc.Words, b: r.b[:0], inlines: r.inlines[:0]}
 	r.control()
 	r.job()
 	r.changed()
@@ -25,14 +28,14 @@ func Render(w io.Writer, doc *document.Document) error {
 	r.safety()
 	r.needs()
 	r.jobMap()
-	r.heading(2, plain(r.words.Steps))
+	r.heading(2, r.plain(r.words.Steps))
 	r.blocks(doc.Body, 3)
 	r.finishes()
 	r.closeUp()
 	r.record()
 	r.revisions()
 	if doc.Draft {
-		r.paragraph(strong(r.words.NotForWork))
+		r.paragraph(r.strong(r.words.NotForWork))
 	}
 	if r.err != nil {
 		return fmt.Errorf("markdown of %s: %w", doc.Name, r.err)
@@ -41,15 +44,31 @@ func Render(w io.Writer, doc *document.Document) error {
 	return err
 }
 
+var renderers = sync.Pool{New: func() any { return new(renderer) }}
+
 type renderer struct {
 	doc   *document.Document
 	words *document.Words
 	b     []byte
 	err   error
+	// inlines is where inlines are put together before they are written: one
+	// block for many, given back in step and at the end.
+	inlines []byte
 	// turns is how often the steps now written may be done; 0 outside a repeat.
 	turns int
 	// stage is the title of the stage now written.
 	stage string
+}
+
+// slot gives an empty slice with room for n bytes. It stays whole until what
+// was asked for before it is given back.
+func (r *renderer) slot(n int) []byte {
+	at := len(r.inlines)
+	if cap(r.inlines)-at < n {
+		r.inlines, at = make([]byte, 0, max(1<<16, 2*n)), 0
+	}
+	r.inlines = r.inlines[:at+n]
+	return r.inlines[at : at : at+n]
 }
 
 func (r *renderer) fail(err error) {
@@ -111,8 +130,8 @@ func (r *renderer) list(items [][]byte) {
 }
 
 // anchor is a place that links lead to.
-func anchor(id string) []byte {
-	b := append([]byte(nil), `<a id="`...)
+func (r *renderer) anchor(id string) []byte {
+	b := append(r.slot(len(id)+16), `<a id="`...)
 	for i := 0; i < len(id); i++ {
 		c := id[i]
 		if isLetter(c) || c >= '0' && c <= '9' || c == '-' || c == '.' {
@@ -127,7 +146,7 @@ func (r *renderer) box(label []byte) []byte {
 	if r.doc.Draft {
 		return label
 	}
-	return append([]byte("☐ "), label...)
+	return append(append(r.slot(len(label)+4), "☐ "...), label...)
 }
 
 // room is a place to write in, or nothing in a draft.
@@ -140,9 +159,9 @@ func (r *renderer) room(n int) []byte {
 
 func (r *renderer) control() {
 	d, w := r.doc, r.words
-	r.heading(1, plain(d.Title))
+	r.heading(1, r.plain(d.Title))
 	if d.Draft {
-		r.paragraph(strong(w.NotForWork), []byte(" "), plain(w.DraftNote))
+		r.paragraph(r.strong(w.NotForWork), []byte(" "), r.plain(w.DraftNote))
 		var items [][]byte
 		for _, m := range d.Messages {
 			items = append(items, appendEscaped(nil, m, true))
@@ -155,34 +174,34 @@ func (r *renderer) control() {
 	var t table
 	pair := func(label string, value []byte) {
 		if len(value) > 0 {
-			t.row(plain(label), value)
+			t.row(r.plain(label), value)
 		}
 	}
-	t.row(plain(w.Document), strong(orDash(d.Number)))
-	pair(w.Revision, strong(d.Revision))
-	pair(w.Date, plain(d.Date))
+	t.row(r.plain(w.Document), r.strong(orDash(d.Number)))
+	pair(w.Revision, r.strong(d.Revision))
+	pair(w.Date, r.plain(d.Date))
 	for _, f := range d.AppliesTo {
 		var names [][]byte
 		for _, m := range f.Members {
-			names = append(names, plain(m.Title))
+			names = append(names, r.plain(m.Title))
 		}
-		pair(w.AppliesTo, join(": ", plain(f.Title), join(", ", names...)))
+		pair(w.AppliesTo, r.join(": ", r.plain(f.Title), r.join(", ", names...)))
 	}
 	for _, c := range d.For {
-		pair(c.VariantTitle, strong(c.MemberTitle))
+		pair(c.VariantTitle, r.strong(c.MemberTitle))
 	}
-	pair(w.Skill, plain(d.Skill))
+	pair(w.Skill, r.plain(d.Skill))
 	if d.Time != nil {
 		span := d.Time.Least
 		if d.Time.Most != d.Time.Least {
 			span += " – " + d.Time.Most
 		}
-		pair(w.ExpectedTime, plain(span))
+		pair(w.ExpectedTime, r.plain(span))
 	}
-	pair(w.Owner, join(", ", plain(d.Owner), plain(d.Library)))
-	pair(w.Fingerprint, plain(d.Fingerprint))
+	pair(w.Owner, r.join(", ", r.plain(d.Owner), r.plain(d.Library)))
+	pair(w.Fingerprint, r.plain(d.Fingerprint))
 	r.table(&t)
-	r.paragraph(plain(w.CheckCurrent))
+	r.paragraph(r.plain(w.CheckCurrent))
 }
 
 func orDash(s string) string {
@@ -197,25 +216,25 @@ func (r *renderer) job() {
 	if d.Draft {
 		return
 	}
-	r.heading(2, plain(w.Job))
+	r.heading(2, r.plain(w.Job))
 	var t table
-	t.row(plain(w.WorkOrder), []byte(blank))
-	t.row(plain(w.Machine), []byte(blank))
-	t.row(plain(w.SerialNumber), []byte(blank))
+	t.row(r.plain(w.WorkOrder), []byte(blank))
+	t.row(r.plain(w.Machine), []byte(blank))
+	t.row(r.plain(w.SerialNumber), []byte(blank))
 	plate := r.box(nil)
 	for _, f := range d.AppliesTo {
 		var parts [][]byte
 		for _, m := range f.Members {
-			parts = append(parts, r.box(plain(m.Title)))
+			parts = append(parts, r.box(r.plain(m.Title)))
 		}
-		plate = join(" ", parts...)
-		t.row(join(": ", plain(w.NameplateCheck), plain(f.Title)), plate)
+		plate = r.join(" ", parts...)
+		t.row(r.join(": ", r.plain(w.NameplateCheck), r.plain(f.Title)), plate)
 	}
 	if len(d.AppliesTo) == 0 {
-		t.row(plain(w.NameplateCheck), plate)
+		t.row(r.plain(w.NameplateCheck), plate)
 	}
-	t.row(plain(w.Who), []byte(blank))
-	t.row(plain(w.JobDate), []byte(blank))
+	t.row(r.plain(w.Who), []byte(blank))
+	t.row(r.plain(w.JobDate), []byte(blank))
 	r.table(&t)
 }
 
@@ -224,7 +243,7 @@ func (r *renderer) changed() {
 	if len(d.Revisions) == 0 {
 		return
 	}
-	r.heading(2, plain(w.WhatChanged))
+	r.heading(2, r.plain(w.WhatChanged))
 	now := d.Revisions[0]
 	var list []int
 	for _, s := range d.Steps {
@@ -232,34 +251,34 @@ func (r *renderer) changed() {
 			list = append(list, s.Number)
 		}
 	}
-	line := join(": ", strong(now.Revision), plain(now.Note))
+	line := r.join(": ", r.strong(now.Revision), r.plain(now.Note))
 	if len(list) > 0 {
-		line = join(" ", line, join(": ", plain(w.Steps), r.steps(list)))
+		line = r.join(" ", line, r.join(": ", r.plain(w.Steps), r.steps(list)))
 	}
 	r.paragraph(line)
 }
 
 func (r *renderer) before() {
 	d, w := r.doc, r.words
-	r.heading(2, plain(w.BeforeYouStart))
+	r.heading(2, r.plain(w.BeforeYouStart))
 	var items [][]byte
 	for _, s := range d.Begins {
-		items = append(items, r.box(state(s)))
+		items = append(items, r.box(r.state(s)))
 	}
 	if len(d.BeginsWithout) > 0 {
-		items = append(items, r.box(join(": ", plain(w.NotOnMachine), things(d.BeginsWithout))))
+		items = append(items, r.box(r.join(": ", r.plain(w.NotOnMachine), r.things(d.BeginsWithout))))
 	}
 	r.list(items)
 	r.paragraph(appendEscaped(nil, w.LeaveAsFound, true))
 	var t table
-	t.head(w.Isolation, w.LockedBy, w.ProvedWith, w.When)
+	r.head(&t, w.Isolation, w.LockedBy, w.ProvedWith, w.When)
 	for _, i := range d.Isolation {
 		made, proved := r.ref(i.MadeStep), r.ref(i.ProvedStep)
 		var with []byte
 		if i.ProvedWith != nil {
-			with = join(", ", thing(i.ProvedWith, 1), plain(i.ProvedBy), proved, r.room(1))
+			with = r.join(", ", r.thing(i.ProvedWith, 1), r.plain(i.ProvedBy), proved, r.room(1))
 		}
-		t.row(join(", ", state(i.State), made), join(" ", plain(i.MadeBy), r.room(1)), with, r.room(1))
+		t.row(r.join(", ", r.state(i.State), made), r.join(" ", r.plain(i.MadeBy), r.room(1)), with, r.room(1))
 	}
 	r.table(&t)
 }
@@ -278,79 +297,79 @@ func (r *renderer) signal(h *document.Hazard) []byte {
 	w := r.words
 	switch h.Signal {
 	case "danger":
-		return strong("⚠ " + w.Danger)
+		return r.strong("⚠ " + w.Danger)
 	case "warning":
-		return strong("⚠ " + w.Warning)
+		return r.strong("⚠ " + w.Warning)
 	case "caution":
-		return strong("⚠ " + w.Caution)
+		return r.strong("⚠ " + w.Caution)
 	case "notice":
-		return strong(w.Notice)
+		return r.strong(w.Notice)
 	}
 	r.fail(fmt.Errorf("a hazard with the signal word %q", h.Signal))
 	return nil
 }
 
-func signs(h *document.Hazard, protective bool) []byte {
+func (r *renderer) signs(h *document.Hazard, protective bool) []byte {
 	var parts [][]byte
 	for _, s := range h.Signs {
 		if s.Protective == protective {
-			part := plain(s.Code)
+			part := r.plain(s.Code)
 			if s.Referent != "" {
-				part = append(append(append(part, " ("...), plain(s.Referent)...), ')')
+				part = append(append(append(part, " ("...), r.plain(s.Referent)...), ')')
 			}
 			parts = append(parts, part)
 		}
 	}
-	return join(", ", parts...)
+	return r.join(", ", parts...)
 }
 
 func (r *renderer) safety() {
 	d, w := r.doc, r.words
-	r.heading(2, plain(w.SafetySummary))
+	r.heading(2, r.plain(w.SafetySummary))
 	var t table
-	t.head(w.Signal, w.Hazard, w.WhatToDo, "ISO 7010", w.Protective, w.Steps)
+	r.head(&t, w.Signal, w.Hazard, w.WhatToDo, "ISO 7010", w.Protective, w.Steps)
 	for _, u := range d.Hazards {
 		h := u.Hazard
 		where := r.steps(u.Steps)
 		if !u.Always {
-			where = join("; ", where, plain(u.Only))
+			where = r.join("; ", where, r.plain(u.Only))
 		}
-		t.row(r.signal(h), join(": ", strong(h.Title), plain(h.Consequence)), plain(h.Avoid), signs(h, false), signs(h, true), where)
+		t.row(r.signal(h), r.join(": ", r.strong(h.Title), r.plain(h.Consequence)), r.plain(h.Avoid), r.signs(h, false), r.signs(h, true), where)
 	}
 	r.table(&t)
-	r.paragraph(plain(w.LocalRules))
+	r.paragraph(r.plain(w.LocalRules))
 }
 
 func (r *renderer) needs() {
 	d, w := r.doc, r.words
-	r.heading(2, plain(w.WhatYouNeed))
+	r.heading(2, r.plain(w.WhatYouNeed))
 	tools, instruments := table{}, table{}
-	tools.head(w.Tools, w.Number, w.Quantity, w.UsedFor, w.Kit, w.Steps)
+	r.head(&tools, w.Tools, w.Number, w.Quantity, w.UsedFor, w.Kit, w.Steps)
 	head := []string{w.Instruments, w.Number, w.Quantity, w.UsedFor, w.Kit, w.Steps, w.Range}
 	if !d.Draft {
 		head = append(head, w.SerialNumber, w.Calibrated)
 	}
-	instruments.head(head...)
+	r.head(&instruments, head...)
 	for _, n := range d.Tools {
-		cells := [][]byte{name(n.Thing), strong(n.Thing.Number), r.quantity(n), plain(n.For), kit(n.Kit), r.steps(n.Steps)}
+		cells := [][]byte{r.name(n.Thing), r.strong(n.Thing.Number), r.quantity(n), r.plain(n.For), r.kit(n.Kit), r.steps(n.Steps)}
 		if !n.Thing.Instrument {
 			tools.row(cells...)
 			continue
 		}
-		cells = append(cells, join(", ", plain(n.Thing.Range), plain(n.Thing.Scale)))
+		cells = append(cells, r.join(", ", r.plain(n.Thing.Range), r.plain(n.Thing.Scale)))
 		if !d.Draft {
 			cells = append(cells, []byte(blank), []byte(blank))
 		}
 		instruments.row(cells...)
 	}
 	parts, consumables := table{}, table{}
-	parts.head(w.Parts, w.Number, w.Quantity, w.Steps)
+	r.head(&parts, w.Parts, w.Number, w.Quantity, w.Steps)
 	for _, n := range d.Parts {
-		parts.row(name(n.Thing), strong(n.Thing.Number), r.quantity(n), r.steps(n.Steps))
+		parts.row(r.name(n.Thing), r.strong(n.Thing.Number), r.quantity(n), r.steps(n.Steps))
 	}
-	consumables.head(w.Consumables, w.Number, w.Quantity, w.Steps)
+	r.head(&consumables, w.Consumables, w.Number, w.Quantity, w.Steps)
 	for _, n := range d.Consumables {
-		consumables.row(name(n.Thing), strong(n.Thing.Number), r.quantity(n), r.steps(n.Steps))
+		consumables.row(r.name(n.Thing), r.strong(n.Thing.Number), r.quantity(n), r.steps(n.Steps))
 	}
 	for _, t := range []*table{&tools, &instruments, &parts, &consumables} {
 		r.table(t)
@@ -360,23 +379,23 @@ func (r *renderer) needs() {
 		k := &d.Kits[i]
 		var holds [][]byte
 		for _, t := range k.Holds {
-			holds = append(holds, thing(t, 1))
+			holds = append(holds, r.thing(t, 1))
 		}
-		items = append(items, join(": ", join(" ", plain(w.Kit), kit(k)), join("; ", holds...)))
+		items = append(items, r.join(": ", r.join(" ", r.plain(w.Kit), r.kit(k)), r.join("; ", holds...)))
 	}
 	r.list(items)
 }
 
 // name gives a thing by title, detail and mass, without its number.
-func name(t *document.Thing) []byte {
-	return join(", ", plain(t.Title), plain(t.Detail), plain(t.Mass))
+func (r *renderer) name(t *document.Thing) []byte {
+	return r.join(", ", r.plain(t.Title), r.plain(t.Detail), r.plain(t.Mass))
 }
 
-func kit(k *document.Kit) []byte {
+func (r *renderer) kit(k *document.Kit) []byte {
 	if k == nil {
 		return nil
 	}
-	return join(" ", plain(k.Title), strong(k.Number))
+	return r.join(" ", r.plain(k.Title), r.strong(k.Number))
 }
 
 // quantity tells how many, and when: "1, always", "1, if worn, size 32".
@@ -385,11 +404,11 @@ func (r *renderer) quantity(n document.Need) []byte {
 	if !n.Always {
 		when = n.Only
 	}
-	return join(", ", fmt.Append(nil, max(n.Count, 1)), plain(when))
+	return r.join(", ", fmt.Append(nil, max(n.Count, 1)), r.plain(when))
 }
 
 func (r *renderer) jobMap() {
-	r.heading(2, plain(r.words.JobMap))
+	r.heading(2, r.plain(r.words.JobMap))
 	var items [][]byte
 	for _, line := range r.doc.Map.Text {
 		items = append(items, appendEscaped(nil, line, true))
@@ -399,11 +418,11 @@ func (r *renderer) jobMap() {
 
 func (r *renderer) finishes() {
 	d, w := r.doc, r.words
-	r.heading(2, plain(w.Finishes))
+	r.heading(2, r.plain(w.Finishes))
 	var t table
-	t.head(w.Outcome, w.NextStep, w.Leaves, w.LeftOff, w.LeftOn)
+	r.head(&t, w.Outcome, w.NextStep, w.Leaves, w.LeftOff, w.LeftOn)
 	for _, f := range d.Finishes {
-		t.row(link(orDash(f.Title), "#"+f.ID), r.next(f), states(f.Leaves), things(f.Off), things(f.On))
+		t.row(r.link(orDash(f.Title), "#"+f.ID), r.next(f), r.states(f.Leaves), r.things(f.Off), r.things(f.On))
 	}
 	r.table(&t)
 }
@@ -412,9 +431,9 @@ func (r *renderer) finishes() {
 func (r *renderer) next(f *document.Finish) []byte {
 	var to []byte
 	if f.To != "" {
-		to = join(" ", append([]byte("→ "), strong(orDash(f.ToNumber))...), plain(f.ToTitle))
+		to = r.join(" ", append([]byte("→ "), r.strong(orDash(f.ToNumber))...), r.plain(f.ToTitle))
 	}
-	return join(" ", plain(f.Text), to)
+	return r.join(" ", r.plain(f.Text), to)
 }
 
 func (r *renderer) closeUp() {
@@ -422,15 +441,15 @@ func (r *renderer) closeUp() {
 	if len(d.CloseUp) == 0 {
 		return
 	}
-	r.heading(2, plain(w.CloseUp))
+	r.heading(2, r.plain(w.CloseUp))
 	var items [][]byte
 	for _, c := range d.CloseUp {
 		line := r.spans(c.Label, inText)
 		if c.Count > 1 {
 			line = append(line, fmt.Sprintf(" (%d)", c.Count)...)
 		}
-		line = join(": ", line, plain(c.Kind))
-		items = append(items, r.box(join("; ", line, plain(c.Only))))
+		line = r.join(": ", line, r.plain(c.Kind))
+		items = append(items, r.box(r.join("; ", line, r.plain(c.Only))))
 	}
 	r.list(items)
 }
@@ -440,16 +459,16 @@ func (r *renderer) record() {
 	if d.Draft {
 		return
 	}
-	r.heading(2, plain(w.Record))
+	r.heading(2, r.plain(w.Record))
 	var t table
-	t.head(w.Record, w.Steps, w.Limit, w.Value, w.Who)
+	r.head(&t, w.Record, w.Steps, w.Limit, w.Value, w.Who)
 	for _, l := range d.Record {
-		value := join(" ", []byte(blanks(max(l.Boxes, 1))), plain(l.Unit))
-		t.row(join("; ", appendEscaped(nil, l.Label, false), plain(l.Only)), r.stepNumber(l.Step), r.limits(l.Limits, inTable), value,
-			join(" ", plain(l.Who), []byte(blank)))
+		value := r.join(" ", []byte(blanks(max(l.Boxes, 1))), r.plain(l.Unit))
+		t.row(r.join("; ", appendEscaped(nil, l.Label, false), r.plain(l.Only)), r.stepNumber(l.Step), r.limits(l.Limits, inTable), value,
+			r.join(" ", r.plain(l.Who), []byte(blank)))
 	}
-	t.row(plain(w.NotAsWritten), nil, nil, []byte(blank), []byte(blank))
-	t.row(plain(w.Signature), nil, nil, []byte(blank), []byte(blank))
+	t.row(r.plain(w.NotAsWritten), nil, nil, []byte(blank), []byte(blank))
+	t.row(r.plain(w.Signature), nil, nil, []byte(blank), []byte(blank))
 	r.table(&t)
 }
 
@@ -465,11 +484,11 @@ func (r *renderer) revisions() {
 	if len(r.doc.Revisions) == 0 {
 		return
 	}
-	r.heading(2, plain(w.Revisions))
+	r.heading(2, r.plain(w.Revisions))
 	var t table
-	t.head(w.Revision, w.Date, w.WhatChanged)
+	r.head(&t, w.Revision, w.Date, w.WhatChanged)
 	for _, v := range r.doc.Revisions {
-		t.row(strong(v.Revision), plain(v.Date), plain(v.Note))
+		t.row(r.strong(v.Revision), r.plain(v.Date), r.plain(v.Note))
 	}
 	r.table(&t)
 }

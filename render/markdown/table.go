@@ -17,10 +17,10 @@ type table struct {
 func (t *table) row(cells ...[]byte) { t.rows = append(t.rows, cells) }
 
 // head sets the first row from fixed words.
-func (t *table) head(words ...string) {
+func (r *renderer) head(t *table, words ...string) {
 	cells := make([][]byte, len(words))
 	for i, w := range words {
-		cells[i] = plain(w)
+		cells[i] = r.plain(w)
 	}
 	t.row(cells...)
 }

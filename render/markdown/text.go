@@ -2,6 +2,7 @@ package markdown
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"benchproof/compiler/document"
@@ -20,14 +21,19 @@ const (
 // spans gives the inlines of a text.
 func (r *renderer) spans(text document.Text, s setting) []byte {
 	if len(text) == 1 && text[0].Kind == document.Plain {
-		return appendEscaped(nil, text[0].Text, s&atStart != 0)
+		return appendEscaped(r.slot(len(text[0].Text)+4), text[0].Text, s&atStart != 0)
 	}
-	// From the end, since what follows decides how emphasis can be written.
-	pieces := make([][]byte, len(text)+1)
-	for i := len(text) - 1; i >= 0; i-- {
-		pieces[i] = r.span(&text[i], s&^atStart, pieces[i+1])
+	var few [16][]byte
+	pieces := few[:]
+	if len(text) >= len(few) {
+		pieces = make([][]byte, len(text)+1)
 	}
-	var b []byte
+	size := 4
+	for i := range text {
+		pieces[i] = r.span(&text[i], s)
+		size += len(pieces[i]) + 4
+	}
+	b := r.slot(size)
 	for i := range text {
 		if n := len(b); n > 0 && b[n-1] == '!' && len(pieces[i]) > 0 && pieces[i][0] == '[' {
 			b = append(b[:n-1], `\!`...) // else the link behind it is read as an image
@@ -44,7 +50,11 @@ func (r *renderer) spans(text document.Text, s setting) []byte {
 				b = append(b, pieces[i]...)
 			}
 		case document.Plain:
-			b = appendEscaped(b, text[i].Text, s&atStart != 0 && i == 0)
+			if i == 0 && s&atStart != 0 {
+				b = appendEscaped(b, text[i].Text, true)
+			} else {
+				b = append(b, pieces[i]...)
+			}
 		default:
 			b = append(b, pieces[i]...)
 		}
@@ -53,30 +63,30 @@ func (r *renderer) spans(text document.Text, s setting) []byte {
 }
 
 // span gives one inline without its weight.
-func (r *renderer) span(s *document.Span, where setting, next []byte) []byte {
+func (r *renderer) span(s *document.Span, where setting) []byte {
 	switch s.Kind {
 	case document.Plain, document.Strong, document.Emphasis, document.ID, document.Value, document.Mark:
-		return appendEscaped(nil, s.Text, false)
+		return r.plain(s.Text)
 	case document.Code:
-		return appendCode(nil, s.Text, where&inTable != 0)
+		return appendCode(r.slot(len(s.Text)+4), s.Text, where&inTable != 0)
 	case document.Link:
 		scheme, _, ok := strings.Cut(s.Href, ":")
 		if scheme = strings.ToLower(scheme); !ok || scheme != "http" && scheme != "https" && scheme != "mailto" {
 			r.fail(fmt.Errorf("a link to %q", s.Href))
 			return nil
 		}
-		return link(s.Text, s.Href)
+		return r.link(s.Text, s.Href)
 	case document.StepRef:
 		return r.stepLink(s.Step, s.Text)
 	case document.FinishRef:
-		return link(s.Text, "#"+s.Finish)
+		return r.link(s.Text, "#"+s.Finish)
 	}
 	r.fail(fmt.Errorf("a span of kind %q", s.Kind))
 	return nil
 }
 
-func link(text, address string) []byte {
-	b := append([]byte(nil), '[')
+func (r *renderer) link(text, address string) []byte {
+	b := append(r.slot(len(text)+len(address)+8), '[')
 	b = appendEscaped(b, text, false)
 	b = append(b, "]("...)
 	b = appendAddress(b, address)
@@ -84,19 +94,30 @@ func link(text, address string) []byte {
 }
 
 func (r *renderer) stepLink(n int, text string) []byte {
-	return link(text, fmt.Sprintf("#step-%d", n))
+	b := append(r.slot(len(text)+20), '[')
+	b = appendEscaped(b, text, false)
+	b = append(b, "](#step-"...)
+	b = strconv.AppendInt(b, int64(n), 10)
+	return append(b, ')')
 }
 
 // strong gives words of ours or of the sources in weight.
-func strong(text string) []byte {
-	return appendWeighted(nil, appendEscaped(nil, text, false), true, nil)
+func (r *renderer) strong(text string) []byte {
+	inline := appendEscaped(r.slot(len(text)+4), text, false)
+	return appendWeighted(r.slot(len(inline)+4), inline, true, nil)
 }
 
-func plain(text string) []byte { return appendEscaped(nil, text, false) }
+func (r *renderer) plain(text string) []byte {
+	return appendEscaped(r.slot(len(text)+4), text, false)
+}
 
 // join puts inlines one behind the other with a separator, leaving out empty ones.
-func join(separator string, parts ...[]byte) []byte {
-	var b []byte
+func (r *renderer) join(separator string, parts ...[]byte) []byte {
+	n := 0
+	for _, p := range parts {
+		n += len(p) + len(separator)
+	}
+	b := r.slot(n)
 	for _, p := range parts {
 		if len(p) == 0 {
 			continue
@@ -110,8 +131,8 @@ func join(separator string, parts ...[]byte) []byte {
 }
 
 // thing gives a thing by title, number and detail.
-func thing(t *document.Thing, count int) []byte {
-	var b []byte
+func (r *renderer) thing(t *document.Thing, count int) []byte {
+	b := r.slot(len(t.Title) + len(t.Plural) + len(t.Number) + len(t.Detail) + 24)
 	title := t.Title
 	if count > 1 {
 		b = fmt.Appendf(b, "%d × ", count)
@@ -122,7 +143,7 @@ func thing(t *document.Thing, count int) []byte {
 	b = appendEscaped(b, title, false)
 	if t.Number != "" {
 		b = append(b, ' ')
-		b = append(b, strong(t.Number)...)
+		b = append(b, r.strong(t.Number)...)
 	}
 	if t.Detail != "" {
 		b = append(b, ", "...)
@@ -132,22 +153,22 @@ func thing(t *document.Thing, count int) []byte {
 }
 
 // things gives several, with their counts.
-func things(list []document.Counted) []byte {
+func (r *renderer) things(list []document.Counted) []byte {
 	var parts [][]byte
 	for _, c := range list {
-		parts = append(parts, thing(c.Thing, c.Count))
+		parts = append(parts, r.thing(c.Thing, c.Count))
 	}
-	return join("; ", parts...)
+	return r.join("; ", parts...)
 }
 
 // steps gives links to steps by their numbers.
 func (r *renderer) steps(list []int) []byte {
-	var b []byte
+	b := r.slot(24 * len(list))
 	for i, n := range list {
 		if i > 0 {
 			b = append(b, ", "...)
 		}
-		b = append(b, r.stepLink(n, fmt.Sprint(n))...)
+		b = append(b, r.stepLink(n, strconv.Itoa(n))...)
 	}
 	return b
 }
@@ -156,23 +177,23 @@ func (r *renderer) steps(list []int) []byte {
 func (r *renderer) target(t document.Target) []byte {
 	switch {
 	case t.Finish != "":
-		return link(t.Text, "#"+t.Finish)
+		return r.link(t.Text, "#"+t.Finish)
 	case t.Step != 0:
 		return r.stepLink(t.Step, t.Text)
 	}
-	return plain(t.Text)
+	return r.plain(t.Text)
 }
 
-func state(s document.State) []byte {
-	return join(": ", plain(s.ConditionTitle), strong(s.StateTitle))
+func (r *renderer) state(s document.State) []byte {
+	return r.join(": ", r.plain(s.ConditionTitle), r.strong(s.StateTitle))
 }
 
-func states(list []document.State) []byte {
+func (r *renderer) states(list []document.State) []byte {
 	var parts [][]byte
 	for _, s := range list {
-		parts = append(parts, state(s))
+		parts = append(parts, r.state(s))
 	}
-	return join("; ", parts...)
+	return r.join("; ", parts...)
 }
 
 // members names the members that something holds for; none: all.
@@ -192,7 +213,7 @@ func (r *renderer) limits(list []document.MemberLimits, s setting) []byte {
 		if m.Limits.Impossible {
 			text = []byte("—")
 		}
-		parts = append(parts, join(": ", plain(members(m.Members)), text))
+		parts = append(parts, r.join(": ", r.plain(members(m.Members)), text))
 	}
-	return join("; ", parts...)
+	return r.join("; ", parts...)
 }
