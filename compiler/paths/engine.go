@@ -49,6 +49,7 @@ type engine struct {
 	guards    map[*library.Condition][]guard
 	drillings []*library.Drill
 	told      map[toldKey]bool
+	causes    map[causeKey]*message.Message
 	branches  map[source.Span]*branchSeen
 	order     []source.Span // of branches
 	dead      []deadSpot
@@ -57,6 +58,7 @@ type engine struct {
 	stage     *library.Stage
 	touched   map[*library.Condition]bool
 	finished  bool
+	changes   int // of facts, in order
 	// supply is asked before each taking of a replayed example, and until tells
 	// that the fault looked for has come.
 	supply func(of library.Symbol, at source.Span, turns []int)
@@ -68,6 +70,9 @@ type toldKey struct {
 	at   source.Span
 	of   any
 }
+
+// A causeKey is what caused a fault that shows at one or more finishes.
+type causeKey struct{ toldKey }
 
 type branchSeen struct {
 	decide  *library.Decide
@@ -101,7 +106,7 @@ func newEngine(lib *library.Library, p *library.Procedure) *engine {
 		facts: map[fact]int{}, members: map[*library.Variant]ref{},
 		atoms: map[library.Symbol][]atom{}, decisions: map[*library.Decide]*judged{}, untils: map[*library.Until]*judged{},
 		without: map[*library.Part]int{}, guards: map[*library.Condition][]guard{},
-		told: map[toldKey]bool{}, branches: map[source.Span]*branchSeen{}, used: map[library.Symbol]int{},
+		told: map[toldKey]bool{}, causes: map[causeKey]*message.Message{}, branches: map[source.Span]*branchSeen{}, used: map[library.Symbol]int{},
 		touched: map[*library.Condition]bool{},
 		result: &Result{
 			Procedure: p, reached: map[source.Span]bool{}, Holds: map[*library.Stage][]*library.State{},

@@ -36,14 +36,32 @@ const countBase = 1 << 14
 func (c count) value() int    { return c.off*countBase + c.total }
 func countOf(value int) count { return count{value / countBase, value % countBase} }
 func (c count) on() int       { return c.total - c.off }
-func (c count) wholly() bool  { return c.total > 0 && c.off >= c.total }
+
+// mended is a place about which a fault has been told: whatever is done to it
+// next is taken as right, so that one cause gives one message.
+var mended = count{countBase - 1, countBase - 1}
+
+// short tells that fewer are there than asked for.
+func (c count) short(want int) bool { return c != mended && c.total > 0 && c.on() < want }
+
+// lacking tells that something is off.
+func (c count) lacking() bool { return c != mended && c.off > 0 }
+
+// wholly tells that the place is empty.
+func (c count) wholly() bool { return c.total > 0 && c.off >= c.total }
 
 // A state is the merged state at one point.
 type state struct {
 	facts []ref
 	// where each fact got its value, for related places.
-	where       []source.Span
+	where       []origin
 	least, most quantity.Number
+}
+
+// An origin is where a fact got its value; what came later has a higher number.
+type origin struct {
+	at    source.Span
+	order int
 }
 
 func (s *state) clone() *state {
@@ -98,17 +116,18 @@ func (e *engine) set(s *state, f fact, r ref, at source.Span) {
 	i := e.index(f)
 	for len(s.facts) <= i {
 		s.facts = append(s.facts, e.begin[len(s.facts)])
-		s.where = append(s.where, source.Span{})
+		s.where = append(s.where, origin{})
 	}
 	s.facts[i] = r
 	if !at.IsZero() {
-		s.where[i] = at
+		e.changes++
+		s.where[i] = origin{at, e.changes}
 	}
 }
 
 func (e *engine) whence(s *state, f fact) source.Span {
 	if i := e.index(f); i < len(s.where) {
-		return s.where[i]
+		return s.where[i].at
 	}
 	return source.Span{}
 }
@@ -117,10 +136,10 @@ func (e *engine) whence(s *state, f fact) source.Span {
 // with that of the others.
 func (e *engine) merge(cond ref, branch, rest *state) *state {
 	n := max(len(branch.facts), len(rest.facts))
-	out := &state{facts: make([]ref, n), where: make([]source.Span, n)}
+	out := &state{facts: make([]ref, n), where: make([]origin, n)}
 	for i := range n {
 		a, b := e.begin[i], e.begin[i]
-		var wa, wb source.Span
+		var wa, wb origin
 		if i < len(branch.facts) {
 			a, wa = branch.facts[i], branch.where[i]
 		}
@@ -128,8 +147,8 @@ func (e *engine) merge(cond ref, branch, rest *state) *state {
 			b, wb = rest.facts[i], rest.where[i]
 		}
 		out.facts[i] = e.space.pick(cond, a, b)
-		if out.where[i] = wb; wb.IsZero() || a != b && !wa.IsZero() && e.list[i].kind != standing {
-			out.where[i] = wa
+		if out.where[i] = wa; wb.order > wa.order {
+			out.where[i] = wb
 		}
 	}
 	out.least, out.most = branch.least, branch.most

@@ -381,8 +381,7 @@ func (e *engine) empty(p *library.Part, when ref, it library.Item, s *state) {
 	f := fact{place, p.Place(), nil}
 	have := e.get(s, f)
 	bad := e.space.and(when, e.space.where(have, func(v int) bool {
-		c := countOf(v)
-		return c.total > 0 && c.on() < it.Count
+		return countOf(v).short(it.Count)
 	}))
 	e.fault("BP501", it.Span, p, bad, func() *message.Message {
 		return message.New("BP501", it.Span, "%s is removed, but %s", quoted(p.Name)+times(it.Count), stillOn(e, have, it.Count)).
@@ -390,7 +389,7 @@ func (e *engine) empty(p *library.Part, when ref, it library.Item, s *state) {
 	})
 	off := e.space.change(have, func(v int) int {
 		c := countOf(v)
-		if c.total == 0 {
+		if c.total == 0 || c == mended {
 			return count{it.Count, it.Count}.value()
 		}
 		return count{min(c.total, c.off+it.Count), c.total}.value()
@@ -401,7 +400,7 @@ func (e *engine) empty(p *library.Part, when ref, it library.Item, s *state) {
 func stillOn(e *engine, have ref, want int) string {
 	most := 0
 	for _, v := range e.space.values(have) {
-		if c := countOf(v); c.total > 0 && c.on() < want {
+		if c := countOf(v); c.short(want) {
 			most = max(most, c.on())
 		}
 	}
@@ -427,12 +426,10 @@ func (e *engine) behind(p *library.Part, when ref, at source.Span, s *state, ver
 				Relate(e.whence(s, f), "%s last moved here", front.Name)
 		})
 		off := e.space.change(have, func(v int) int {
-			c := countOf(v)
-			if c.wholly() {
+			if countOf(v).wholly() {
 				return v
 			}
-			n := max(1, c.total)
-			return count{n, n}.value()
+			return mended.value()
 		})
 		if bad != no {
 			e.set(s, f, e.space.pick(when, off, have), source.Span{})
@@ -478,7 +475,13 @@ func (e *engine) fill(it library.Item, a library.Action, s *state, isNew bool) {
 		})
 		now := e.space.change(have, func(v int) int {
 			c := countOf(v)
-			return count{max(0, c.off-it.Count), max(1, c.total)}.value()
+			switch {
+			case c == mended:
+				return count{}.value()
+			case c.off < it.Count:
+				return count{0, c.total}.value()
+			}
+			return count{c.off - it.Count, c.total}.value()
 		})
 		e.set(s, f, e.space.pick(t.when, now, have), it.Span)
 	}
@@ -558,7 +561,7 @@ func (e *engine) bring(a *library.Make, s *state) {
 			continue
 		}
 		p := fact{place, g.part.Place(), nil}
-		off := e.space.where(e.get(s, p), func(v int) bool { return countOf(v).off > 0 })
+		off := e.space.where(e.get(s, p), func(v int) bool { return countOf(v).lacking() })
 		bad := e.space.and(off, e.space.is(have, g.hazard.Safe.Index))
 		e.fault("BP601", a.At(), g.hazard, bad, func() *message.Message {
 			return message.New("BP601", a.At(), "%s is made %s while %s, which guards against %s, is off", quoted(c.Name), quoted(a.State.Name), quoted(g.part.Name), quoted(g.hazard.Name)).
@@ -637,8 +640,7 @@ func (e *engine) tighten(a *library.Tighten, s *state) {
 		f := fact{place, p.Place(), nil}
 		have := e.get(s, f)
 		bad := e.space.and(t.when, e.space.where(have, func(v int) bool {
-			c := countOf(v)
-			return c.total > 0 && c.on() < a.Item.Count
+			return countOf(v).short(a.Item.Count)
 		}))
 		e.fault("BP501", a.Item.Span, p, bad, func() *message.Message {
 			return message.New("BP501", a.Item.Span, "%s is tightened, but %s", quoted(p.Name)+times(a.Item.Count), stillOn(e, have, a.Item.Count)).
