@@ -13,70 +13,76 @@ type Entry struct {
 	Severity Severity
 	// Title says what is wrong in a few words, lower case, no full stop.
 	Title string
+	// Internal marks a fault of the compiler, not of a library: its page has no
+	// examples, since no library is known to show it.
+	Internal bool
 }
 
 // catalogue holds every code there is, in order. Each has a page under pages/.
 var catalogue = []Entry{
-	{"BP101", Error, "the text does not follow the grammar"},
+	{Code: "BP001", Severity: Error, Title: "a fault of the compiler itself", Internal: true},
 
-	{"BP201", Error, "unknown name"},
-	{"BP202", Error, "declared twice"},
-	{"BP203", Error, "the wrong sort of thing"},
-	{"BP204", Warning, "declared and never used"},
-	{"BP205", Error, "a tool or part that has been replaced"},
-	{"BP206", Error, "a figure's file that cannot be used"},
-	{"BP207", Error, "a table with a gap"},
-	{"BP208", Error, "the text mentions what the actions do not handle"},
-	{"BP209", Error, "a number in the text differs from the actions'"},
+	{Code: "BP101", Severity: Error, Title: "the text does not follow the grammar"},
 
-	{"BP301", Error, "unknown unit"},
-	{"BP302", Error, "dimensions do not agree"},
-	{"BP303", Error, "outside what the instrument sets or reads"},
-	{"BP304", Error, "finer than the instrument can show"},
-	{"BP305", Warning, "instrument too coarse for the limits"},
-	{"BP306", Warning, "uncertainty below what the resolution alone gives"},
+	{Code: "BP201", Severity: Error, Title: "unknown name"},
+	{Code: "BP202", Severity: Error, Title: "declared twice"},
+	{Code: "BP203", Severity: Error, Title: "the wrong sort of thing"},
+	{Code: "BP204", Severity: Warning, Title: "declared and never used"},
+	{Code: "BP205", Severity: Error, Title: "a tool or part that has been replaced"},
+	{Code: "BP206", Severity: Error, Title: "a figure's file that cannot be used"},
+	{Code: "BP207", Severity: Error, Title: "a table with a gap"},
+	{Code: "BP208", Severity: Error, Title: "the text mentions what the actions do not handle"},
+	{Code: "BP209", Severity: Error, Title: "a number in the text differs from the actions'"},
 
-	{"BP401", Error, "a value that no branch takes"},
-	{"BP402", Error, "a value that two branches take"},
-	{"BP403", Error, "a branch that cannot happen"},
-	{"BP404", Error, "decided before it is measured or asked"},
-	{"BP405", Error, "answers and branches do not agree"},
-	{"BP406", Error, "an accept range without an upper limit"},
-	{"BP407", Warning, "guarded, and no range says what is accepted"},
+	{Code: "BP301", Severity: Error, Title: "unknown unit"},
+	{Code: "BP302", Severity: Error, Title: "dimensions do not agree"},
+	{Code: "BP303", Severity: Error, Title: "outside what the instrument sets or reads"},
+	{Code: "BP304", Severity: Error, Title: "finer than the instrument can show"},
+	{Code: "BP305", Severity: Warning, Title: "instrument too coarse for the limits"},
+	{Code: "BP306", Severity: Warning, Title: "uncertainty below what the resolution alone gives"},
 
-	{"BP501", Error, "removed or released but not there"},
-	{"BP502", Error, "still fitted or clamped where it must not be"},
-	{"BP503", Error, "fitted where the place is taken"},
-	{"BP504", Error, "a part's place empty at the finish"},
-	{"BP505", Error, "a step no path reaches"},
-	{"BP506", Error, "a condition that does not hold where it is needed"},
-	{"BP507", Error, "a condition not as it must be at the finish"},
-	{"BP508", Error, "a routine that performs itself"},
-	{"BP509", Error, "a single-use part put back"},
-	{"BP510", Error, "handled while the part in front is on"},
+	{Code: "BP401", Severity: Error, Title: "a value that no branch takes"},
+	{Code: "BP402", Severity: Error, Title: "a value that two branches take"},
+	{Code: "BP403", Severity: Error, Title: "a branch that cannot happen"},
+	{Code: "BP404", Severity: Error, Title: "decided before it is measured or asked"},
+	{Code: "BP405", Severity: Error, Title: "answers and branches do not agree"},
+	{Code: "BP406", Severity: Error, Title: "an accept range without an upper limit"},
+	{Code: "BP407", Severity: Warning, Title: "guarded, and no range says what is accepted"},
 
-	{"BP601", Error, "a hazard carried without its safe condition"},
-	{"BP602", Error, "a hazard without a consequence or a way to avoid it"},
-	{"BP603", Error, "a sign that ISO 7010 does not register"},
-	{"BP604", Warning, "a heavy part handled without a lifting tool"},
-	{"BP605", Error, "a hazard carried before the proof it asks for"},
-	{"BP606", Error, "signs that contradict each other"},
-	{"BP607", Error, "heavier than the tool lifts"},
+	{Code: "BP501", Severity: Error, Title: "removed or released but not there"},
+	{Code: "BP502", Severity: Error, Title: "still fitted or clamped where it must not be"},
+	{Code: "BP503", Severity: Error, Title: "fitted where the place is taken"},
+	{Code: "BP504", Severity: Error, Title: "a part's place empty at the finish"},
+	{Code: "BP505", Severity: Error, Title: "a step no path reaches"},
+	{Code: "BP506", Severity: Error, Title: "a condition that does not hold where it is needed"},
+	{Code: "BP507", Severity: Error, Title: "a condition not as it must be at the finish"},
+	{Code: "BP508", Severity: Error, Title: "a routine that performs itself"},
+	{Code: "BP509", Severity: Error, Title: "a single-use part put back"},
+	{Code: "BP510", Severity: Error, Title: "handled while the part in front is on"},
+	{Code: "BP511", Severity: Error, Title: "too intricate to be proved", Internal: true},
 
-	{"BP701", Error, "drill and thread do not go together"},
-	{"BP702", Error, "hole too shallow for its thread"},
-	{"BP703", Error, "the tool named does not do this"},
-	{"BP704", Error, "a torque that would overload the fastener"},
+	{Code: "BP601", Severity: Error, Title: "a hazard carried without its safe condition"},
+	{Code: "BP602", Severity: Error, Title: "a hazard without a consequence or a way to avoid it"},
+	{Code: "BP603", Severity: Error, Title: "a sign that ISO 7010 does not register"},
+	{Code: "BP604", Severity: Warning, Title: "a heavy part handled without a lifting tool"},
+	{Code: "BP605", Severity: Error, Title: "a hazard carried before the proof it asks for"},
+	{Code: "BP606", Severity: Error, Title: "signs that contradict each other"},
+	{Code: "BP607", Severity: Error, Title: "heavier than the tool lifts"},
 
-	{"BP801", Warning, "a long sentence"},
-	{"BP802", Warning, "an opening that is no instruction"},
-	{"BP803", Warning, "a vague word"},
-	{"BP804", Warning, "more than three instructions in one step"},
-	{"BP805", Warning, "a caution after its action"},
+	{Code: "BP701", Severity: Error, Title: "drill and thread do not go together"},
+	{Code: "BP702", Severity: Error, Title: "hole too shallow for its thread"},
+	{Code: "BP703", Severity: Error, Title: "the tool named does not do this"},
+	{Code: "BP704", Severity: Error, Title: "a torque that would overload the fastener"},
 
-	{"BP901", Error, "a trial that does not hold"},
-	{"BP902", Error, "a trial that lacks a reading or an answer"},
-	{"BP903", Warning, "a branch that no trial takes"},
+	{Code: "BP801", Severity: Warning, Title: "a long sentence"},
+	{Code: "BP802", Severity: Warning, Title: "an opening that is no instruction"},
+	{Code: "BP803", Severity: Warning, Title: "a vague word"},
+	{Code: "BP804", Severity: Warning, Title: "more than three instructions in one step"},
+	{Code: "BP805", Severity: Warning, Title: "a caution after its action"},
+
+	{Code: "BP901", Severity: Error, Title: "a trial that does not hold"},
+	{Code: "BP902", Severity: Error, Title: "a trial that lacks a reading or an answer"},
+	{Code: "BP903", Severity: Warning, Title: "a branch that no trial takes"},
 }
 
 //go:embed pages/*.md
@@ -132,7 +138,8 @@ type Example map[string]string
 //
 // A fenced block opened with "```proc" is the library's example.proc, and one
 // opened with, say, "```svg figures/x.svg" is the file of that path. Blocks
-// belong to the heading they stand under: "## Wrong" or "## Right".
+// belong to the heading they stand under: "## Wrong" or "## Right". An internal
+// code has no examples.
 func Examples(code Code) (wrong, right Example, err error) {
 	var (
 		current Example
@@ -164,6 +171,9 @@ func Examples(code Code) (wrong, right Example, err error) {
 			body.WriteString(line)
 			body.WriteByte('\n')
 		}
+	}
+	if e := byCode[code]; e != nil && e.Internal {
+		return nil, nil, nil
 	}
 	if len(wrong) == 0 || len(right) == 0 {
 		return nil, nil, fmt.Errorf("%s: a page needs a wrong and a right example", code)
