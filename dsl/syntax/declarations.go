@@ -64,7 +64,7 @@ func (p *parser) thing(ctx Context) Declaration {
 	e, damaged := p.begin(InFile), p.damage()
 	v, err := thingGrammar.parse(p.lex)
 	if err == nil {
-		err = p.checkThing(v, ctx)
+		err = p.checkThing(e, v, ctx)
 	}
 	opens := p.header(e, err, true)
 	if p.again {
@@ -82,7 +82,13 @@ func (p *parser) thing(ctx Context) Declaration {
 		return nil
 	}
 	if v.Title == nil && ctx != InTable {
-		v.Title = absent(v.Kind.EndPos)
+		at := v.Kind.EndPos
+		for _, n := range [...]*Name{v.Name, v.By, v.Signal} {
+			if n != nil {
+				at = n.EndPos
+			}
+		}
+		v.Title = absent(at)
 	}
 	v.Broken = damaged()
 	return v
@@ -90,8 +96,11 @@ func (p *parser) thing(ctx Context) Declaration {
 
 // checkThing tells whether a head has what its kind asks for and no more: the
 // grammar takes them all.
-func (p *parser) checkThing(v *Thing, ctx Context) error {
+func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
 	extra := func(n *Name, terms ...string) error {
+		if p.takenForName(e) {
+			return &reported{}
+		}
 		t := lexer.Token{Type: WordToken, Value: n.Text, Pos: n.Pos}
 		p.at(v.Start(), &t, "expected %s, found %s", phrase(terms), describe(&t))
 		return &reported{}
@@ -100,7 +109,7 @@ func (p *parser) checkThing(v *Thing, ctx Context) error {
 	case ctx == InLibrary && v.Name != nil:
 		return extra(v.Name, "Text")
 	case ctx != InLibrary && v.Name == nil:
-		return p.lacks(v.Kind.EndPos, "Name")
+		return p.lacks(e, v.Kind.EndPos, "Name")
 	}
 	switch {
 	case v.By != nil && ctx != InTable:
@@ -108,7 +117,7 @@ func (p *parser) checkThing(v *Thing, ctx Context) error {
 	case ctx == InTable && v.By == nil && v.Signal != nil:
 		return extra(v.Signal, `"by"`)
 	case ctx == InTable && v.By == nil:
-		return p.lacks(v.Name.EndPos, `"by"`)
+		return p.lacks(e, v.Name.EndPos, `"by"`)
 	case ctx == InTable && v.Title != nil:
 		t := lexer.Token{Type: StringToken, Value: v.Title.Raw, Pos: v.Title.Pos}
 		p.at(v.Start(), &t, "expected {, found %s: a table has no title", describe(&t))
@@ -117,7 +126,7 @@ func (p *parser) checkThing(v *Thing, ctx Context) error {
 	case ctx == InTable:
 		return nil
 	case ctx == InHazard && v.Signal == nil:
-		return p.lacks(v.Name.EndPos, "Signal")
+		return p.lacks(e, v.Name.EndPos, "Signal")
 	case ctx == InHazard && !member(signalWords, v.Signal.Text):
 		t := lexer.Token{Type: WordToken, Value: v.Signal.Text, Pos: v.Signal.Pos}
 		m := p.at(v.Start(), &t, "expected %s, found %s", phrase([]string{"Signal"}), describe(&t))
@@ -129,16 +138,19 @@ func (p *parser) checkThing(v *Thing, ctx Context) error {
 		return extra(v.Signal, "Text")
 	case v.Title == nil:
 		if v.Name != nil {
-			return p.lacks(v.Name.EndPos, "Text")
+			return p.lacks(e, v.Name.EndPos, "Text")
 		}
-		return p.lacks(v.Kind.EndPos, "Text")
+		return p.lacks(e, v.Kind.EndPos, "Text")
 	}
 	return nil
 }
 
 // lacks is the error of something missing at a place that the grammar has
 // passed already.
-func (p *parser) lacks(at lexer.Position, term string) error {
+func (p *parser) lacks(e entry, at lexer.Position, term string) error {
+	if p.takenForName(e) {
+		return &reported{}
+	}
 	t := p.lex.Peek()
 	b := p.before()
 	for all := p.lex.Range(0, p.lex.RawCursor()); len(all) > 0; all = all[:len(all)-1] {
@@ -265,8 +277,8 @@ func (p *parser) trialLine(v *Trial, t *lexer.Token) {
 		}
 		return
 	}
-	entry, err := entryGrammar.parse(p.lex)
-	if p.done(e, err) {
+	entry := &TrialEntry{}
+	if p.done(e, entry.Parse(p.lex)) {
 		v.Entries = append(v.Entries, entry)
 	}
 }
@@ -291,9 +303,10 @@ func (x *Expectation) Parse(lex *lexer.PeekingLexer) error {
 	case first.Text == "finish" && !about:
 		x.Verb = first
 		x.Outcome = &Name{}
-		if x.Outcome.Parse(lex) != nil {
+		if t := lex.Peek(); t.Type != WordToken || !member(outcomes, t.Value) {
 			return want(lex, outcomeTerms...)
 		}
+		x.Outcome.Text = x.Outcome.take(lex)
 		if isWord(lex.Peek(), "to") {
 			lex.Next()
 			x.Refer = &Name{}
@@ -405,13 +418,13 @@ func (p *parser) member(ctx Context) *MemberProperty {
 // row parses a row of a table.
 func (p *parser) row() Property {
 	e := p.begin(InTable)
-	head := p.ownWord()
-	v, err := rowGrammar.parse(p.lex)
+	v := &RowProperty{Keyed: p.ownWord()}
+	var err error
+	v.Values, err = operands(p.lex)
+	v.close(p.lex)
 	if !p.done(e, err) {
 		return nil
 	}
-	head.EndPos = v.EndPos
-	v.Keyed = head
 	return v
 }
 
@@ -424,8 +437,8 @@ func (p *parser) ownWord() Keyed {
 
 // wrong tells of a part of a node that the grammar took but its word does not.
 func (p *parser) wrong(node Place, format string, args ...any) error {
-	p.failures++
-	p.report(node.Start(), node.End(), format, args...)
+	t := lexer.Token{Pos: lexer.Position{Offset: node.Start()}, Value: p.file.Text[node.Start():node.End()]}
+	p.at(node.Start(), &t, format, args...)
 	return &reported{}
 }
 

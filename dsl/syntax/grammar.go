@@ -53,7 +53,6 @@ var (
 	routineGrammar   = newGrammar[Routine]()
 	procedureGrammar = newGrammar[Procedure]()
 	trialGrammar     = newGrammar[Trial]()
-	entryGrammar     = newGrammar[TrialEntry]()
 
 	textGrammar     = newGrammar[TextProperty]()
 	operandGrammar  = newGrammar[OperandProperty]()
@@ -68,7 +67,6 @@ var (
 	appliesGrammar  = newGrammar[AppliesProperty]()
 	markGrammar     = newGrammar[MarkProperty]()
 	memberGrammar   = newGrammar[MemberProperty]()
-	rowGrammar      = newGrammar[RowProperty]()
 	allowedGrammar  = newGrammar[AllowProperty]()
 
 	stageGrammar   = newGrammar[Stage]()

@@ -89,14 +89,18 @@ func (n *Number) Parse(lex *lexer.PeekingLexer) error {
 }
 
 // Parse reads a number with or without a unit, or a name.
-func (o *Operand) Parse(lex *lexer.PeekingLexer) error {
+func (o *Operand) Parse(lex *lexer.PeekingLexer) error { return o.parse(lex, false) }
+
+// parse reads an operand; entries tells that a word of the writer's may follow
+// and start the next entry, as in tables and trials.
+func (o *Operand) parse(lex *lexer.PeekingLexer, entries bool) error {
 	switch lex.Peek().Type {
 	case NumberToken:
 		o.begin(lex)
 		line := lex.Peek().Pos.Line
 		o.Number = &Number{}
 		o.Number.Text = o.Number.take(lex)
-		if unitFollows(lex, line) {
+		if unitFollows(lex, line, entries) {
 			o.Unit = &Name{}
 			o.Unit.Text = o.Unit.take(lex)
 		}
@@ -111,14 +115,32 @@ func (o *Operand) Parse(lex *lexer.PeekingLexer) error {
 	return nil
 }
 
+// operands reads the values of a table's row or a trial's entry.
+func operands(lex *lexer.PeekingLexer) (list []*Operand, err error) {
+	for {
+		o := &Operand{}
+		if o.parse(lex, true) != nil {
+			return list, want(lex, "Operand")
+		}
+		list = append(list, o)
+		if !isPunct(lex.Peek(), ",") {
+			return list, nil
+		}
+		lex.Next()
+	}
+}
+
 // unitFollows tells whether the next token is the unit of a number that stands
-// on the given line. A keyword is never a unit, and a word that begins the
-// next row of a table or the next entry of a trial is none either: a unit is
-// never followed by a number, and the words up to the next certain sign must
-// come in pairs of name and value without it. Where the lines show what is
-// meant they decide, so that one forgotten value does not shift all that
-// follows.
-func unitFollows(lex *lexer.PeekingLexer, line int) bool {
+// on the given line. A keyword is never a unit. A word on a line of its own is
+// none where something follows it there that no quantity is followed by: it is
+// a mistyped keyword.
+//
+// Between the entries of tables and trials, a word may also be the next
+// entry's name. A unit is never followed by a number, and the words up to the
+// next certain sign must come in pairs of name and value without it. Where the
+// lines show what is meant they decide, so that one forgotten value does not
+// shift all that follows.
+func unitFollows(lex *lexer.PeekingLexer, line int, entries bool) bool {
 	w := lex.Peek()
 	if w.Type == PercentToken {
 		return true
@@ -131,23 +153,22 @@ func unitFollows(lex *lexer.PeekingLexer, line int) bool {
 	lex.Next()
 	t := lex.Peek()
 	same, apart := w.Pos.Line == line, t.Pos.Line != w.Pos.Line
-	switch t.Type {
-	case NumberToken:
+	word := t.Type == WordToken && !Reserved(t.Value)
+	if !entries {
+		if same || apart {
+			return true
+		}
+		return !word && t.Type != StringToken && t.Type != NumberToken && nearest(w.Value, reservedWords()) == ""
+	}
+	switch {
+	case t.Type == NumberToken:
 		return false
-	case WordToken:
-		if same && apart {
-			return true
-		}
-		if !same && !apart {
-			return false
-		}
-		if Reserved(t.Value) || isWord(t, "no") && isWord(second(lex), "upper") {
-			return true
-		}
-	case StringToken:
-		return same || apart || nearest(w.Value, reservedWords()) == ""
-	default:
+	case !word:
 		return true
+	case same && apart:
+		return true
+	case !same && !apart:
+		return false
 	}
 	words := 1
 	for t.Type == WordToken && !Reserved(t.Value) {
@@ -159,6 +180,18 @@ func unitFollows(lex *lexer.PeekingLexer, line int) bool {
 		return words%2 == 0
 	}
 	return words%2 == 1
+}
+
+// Parse reads a trial's entry: `NAME VALUE, …`.
+func (e *TrialEntry) Parse(lex *lexer.PeekingLexer) (err error) {
+	e.begin(lex)
+	e.Name = &Name{}
+	if e.Name.Parse(lex) != nil {
+		return want(lex, "Name")
+	}
+	e.Values, err = operands(lex)
+	e.close(lex)
+	return err
 }
 
 // Parse reads a thing with its count.

@@ -23,6 +23,10 @@ const (
 	PercentToken
 	PunctToken
 	BadToken
+
+	// stopToken is a word on which the parser has decided that it begins the
+	// next statement (takenForName).
+	stopToken
 )
 
 // definition is the language's lexer.Definition: written by hand, because it
@@ -59,6 +63,9 @@ type fault struct {
 	text, help string
 	mend       bool
 	edit       string
+	// open is the line of a text left open, whose other quotes cannot be
+	// trusted; 0 for other faults.
+	open int
 	// editStart and editEnd are the span that edit replaces.
 	editStart, editEnd int
 }
@@ -256,7 +263,7 @@ func (s *scanner) open(i int) int {
 	}
 	end = i + len(line)
 	s.faults = append(s.faults, fault{start: i, end: end, text: "the text is not closed",
-		help: `a text ends with " on the line on which it starts`, mend: true, edit: `"`, editStart: end, editEnd: end})
+		help: `a text ends with " on the line on which it starts`, mend: true, edit: `"`, editStart: end, editEnd: end, open: s.line})
 	return end
 }
 
@@ -272,6 +279,9 @@ func (s *scanner) number(i int) (int, lexer.TokenType) {
 		}
 		if n := timeLength(text, i, j); n > 0 {
 			return n, TimeToken
+		}
+		if n := s.foreignDate(i); n > 0 {
+			return n, DateToken
 		}
 	}
 	if j+1 < len(text) && text[j] == '.' && digit(text[j+1]) {
@@ -312,6 +322,33 @@ func dateLength(s string) int {
 		return 0
 	}
 	return 10
+}
+
+// foreignDate gives the end of a date written as 2.10.2026 or 2/10/2026, with
+// its fault; 0 is none. With points the day comes first; with strokes that
+// depends on the country.
+func (s *scanner) foreignDate(i int) int {
+	text := s.text[i:]
+	var at [4]int // starts of the three numbers, and the end
+	for n := range 3 {
+		j := at[n]
+		for j < len(text) && digit(text[j]) {
+			j++
+		}
+		if w := j - at[n]; n < 2 && (w < 1 || w > 2 || j >= len(text) || text[j] != '.' && text[j] != '/' || n == 1 && text[j] != text[at[1]-1]) || n == 2 && w != 4 {
+			return 0
+		}
+		at[n+1] = j + 1
+	}
+	at[3]--
+	pad := func(n int) string { return ("0" + text[at[n]:at[n+1]-1])[at[n+1]-1-at[n]-1:] }
+	f := fault{start: i, end: i + at[3], text: "a date is written year, month, day", help: "write it as 2026-10-02", editStart: i, editEnd: i + at[3]}
+	if text[at[1]-1] == '.' {
+		f.edit, f.mend = text[at[2]:at[3]]+"-"+pad(1)+"-"+pad(0), true
+		f.help = "write " + f.edit
+	}
+	s.faults = append(s.faults, f)
+	return i + at[3]
 }
 
 // timeLength gives the end of a time such as 1:36 or 1:02:03 whose first

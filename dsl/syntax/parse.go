@@ -15,6 +15,9 @@ import (
 const (
 	// MaxDepth is how deep braces may stand in braces.
 	MaxDepth = 64
+	// maxStrays is how many lines in a row that start with no word of the
+	// language are told of: more is one piece of text pasted in.
+	maxStrays = 3
 	// maxMessages is how many mistakes are told of one file.
 	maxMessages = 100
 )
@@ -130,9 +133,20 @@ func end(t *lexer.Token) int { return t.Pos.Offset + len(t.Value) }
 // statement has led to is not told again.
 func (p *parser) at(from int, t *lexer.Token, format string, args ...any) *message.Message {
 	p.failures++
+	for _, x := range p.faults {
+		if x.open > 0 && x.open == t.Pos.Line {
+			return &message.Message{}
+		}
+	}
 	i := sort.Search(len(p.faults), func(i int) bool { return p.faults[i].end > from })
-	if i < len(p.faults) && p.faults[i].start <= end(t) {
-		return &message.Message{}
+	if i < len(p.faults) {
+		next := p.lex.Peek()
+		if next.Pos.Offset == t.Pos.Offset {
+			next = second(p.lex)
+		}
+		if p.faults[i].start < next.Pos.Offset {
+			return &message.Message{}
+		}
 	}
 	return p.report(t.Pos.Offset, end(t), format, args...)
 }
@@ -165,7 +179,13 @@ type entry struct {
 }
 
 func (p *parser) begin(ctx Context) entry {
-	return entry{ctx, p.lex.MakeCheckpoint(), p.lex.Peek().Pos.Offset}
+	t := p.lex.Peek()
+	e := entry{ctx, p.lex.MakeCheckpoint(), t.Pos.Offset}
+	// A bad token before the first good one of a line is part of the entry.
+	if bad := p.lex.RawPeek(); bad.Type == BadToken && bad.Pos.Line == t.Pos.Line && bad.Value != ";" {
+		e.from = bad.Pos.Offset
+	}
+	return e
 }
 
 // free tells whether the things in a context start with a word of the writer's.
@@ -180,6 +200,8 @@ func (p *parser) done(e entry, err error) (keep bool) {
 	if err == nil {
 		switch {
 		case t.EOF(), isPunct(t, "}"):
+		case t.Type == stopToken:
+			t.Type = WordToken
 		case t.Type == WordToken && (free(e.ctx) || p.firstOnLine() || canStand(e.ctx, t.Value) || p.correct(e.ctx, t.Value) != ""):
 		default:
 			if p.takenForName(e) {
@@ -194,6 +216,9 @@ func (p *parser) done(e entry, err error) (keep bool) {
 	}
 	if p.takenForName(e) {
 		return false
+	}
+	if t.Type == stopToken {
+		defer func() { t.Type = WordToken }()
 	}
 	var told *reported
 	if !errors.As(err, &told) {
@@ -240,25 +265,24 @@ func (p *parser) expected(e entry, w *wanted) (again bool) {
 	return false
 }
 
-// takenForName finds a keyword that starts a line and was read as a name,
-// because the name before it is missing; parsing goes back to that keyword.
+// takenForName finds a keyword that starts a line of a statement that went
+// wrong: it was read as a name, because something is missing before it. The
+// statement is parsed again (true), and now ends before that keyword.
 func (p *parser) takenForName(e entry) bool {
-	b := p.before()
-	if b == nil || b.Type != WordToken || b.Pos.Offset <= e.from || !canStand(e.ctx, b.Value) {
-		return false
-	}
 	stopped := p.lex.MakeCheckpoint()
 	p.lex.LoadCheckpoint(e.start)
-	for p.lex.Peek().Pos.Offset < b.Pos.Offset {
+	for p.lex.Cursor() < stopped.Cursor() {
+		t := p.lex.Peek()
+		if t.Type == WordToken && p.lex.Cursor() > e.start.Cursor() && canStand(e.ctx, t.Value) && p.firstOnLine() {
+			t.Type = stopToken
+			p.lex.LoadCheckpoint(e.start)
+			p.again = true
+			return true
+		}
 		p.lex.Next()
 	}
-	if !p.firstOnLine() {
-		p.lex.LoadCheckpoint(stopped)
-		return false
-	}
-	last := p.before()
-	p.at(e.from, last, "expected a name behind %s", describe(last))
-	return true
+	p.lex.LoadCheckpoint(stopped)
+	return false
 }
 
 // junk tells of what stands behind a finished entry.
@@ -293,6 +317,8 @@ func (p *parser) resync(e entry) {
 				return
 			}
 			depth--
+		case depth == 0 && t.Type == stopToken:
+			return
 		case depth == 0 && moved && t.Type == WordToken:
 			if canStand(e.ctx, t.Value) && !free(e.ctx) || p.firstOnLine() {
 				return
@@ -354,14 +380,10 @@ func (p *parser) stray(ctx Context, t *lexer.Token) {
 			return
 		}
 	}
-	p.strays++
-	if p.strays <= 3 {
-		switch home := homes(ctx, t); {
-		case home != "":
-			p.at(e.from, t, "%s cannot stand in %s: %s", describe(t), ctx, home).Helped("%s", canHold(ctx))
-		default:
-			p.at(e.from, t, "%s cannot stand here, %s", describe(t), canHold(ctx))
-		}
+	if home := homes(ctx, t); home != "" {
+		p.at(e.from, t, "%s cannot stand in %s: %s", describe(t), ctx, home).Helped("%s", canHold(ctx))
+	} else if p.strays++; p.strays <= maxStrays {
+		p.at(e.from, t, "%s cannot stand here, %s", describe(t), canHold(ctx))
 	} else {
 		p.failures++
 	}
@@ -480,7 +502,10 @@ func (p *parser) unclosed(t *lexer.Token) {
 		}
 	}
 	top := &p.open[len(p.open)-1]
-	m := p.report(t.Pos.Offset, t.Pos.Offset, `expected "}": %s is not closed`, top.ctx)
+	if b := p.before(); b != nil {
+		t = b
+	}
+	m := p.report(end(t), end(t), `expected "}" at the end of the file: %s is not closed`, top.ctx)
 	m.Relate(p.file.Span(top.brace.Offset, top.brace.Offset+1), "opened here")
 	p.open[0].brace.Line = -1
 }
@@ -531,8 +556,11 @@ func (p *parser) missing(t *lexer.Token, top opener) {
 // tells so and moves on to the block's brace; it gives whether one is there.
 func (p *parser) header(e entry, err error, needed bool) (opens bool) {
 	if err != nil {
-		if p.takenForName(e) {
+		if p.again || p.takenForName(e) {
 			return false
+		}
+		if t := p.lex.Peek(); t.Type == stopToken {
+			defer func() { t.Type = WordToken }()
 		}
 		var told *reported
 		var w *wanted
@@ -555,7 +583,7 @@ func (p *parser) header(e entry, err error, needed bool) (opens bool) {
 			return true
 		case t.EOF(), isPunct(t, "}"):
 			return false
-		case moved && t.Type == WordToken && (p.firstOnLine() || canStand(e.ctx, t.Value)):
+		case moved && t.Type == stopToken, moved && t.Type == WordToken && (p.firstOnLine() || canStand(e.ctx, t.Value)):
 			return false
 		}
 		p.lex.Next()

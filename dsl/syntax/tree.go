@@ -183,8 +183,8 @@ type Trial struct {
 // its answers.
 type TrialEntry struct {
 	Node
-	Name   *Name      `parser:"@@"`
-	Values []*Operand `parser:"@@ (',' @@)*"`
+	Name   *Name
+	Values []*Operand
 }
 
 // An Expectation is one thing that must hold at the end of a trial.
@@ -300,7 +300,7 @@ type (
 	// RowProperty: a row of a table. Word is the member's name.
 	RowProperty struct {
 		Keyed
-		Values []*Operand `parser:"@@ (',' @@)*"`
+		Values []*Operand
 	}
 	// AllowProperty: allow BP803 "reason".
 	AllowProperty struct {

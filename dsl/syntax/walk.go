@@ -45,8 +45,7 @@ func Walk(node Place, visit func(Place) bool) {
 	case *Procedure:
 		w.name(n.Kind, n.Name)
 		w.text(n.Title)
-		list(w, n.Properties)
-		list(w, n.Body)
+		merge(w, n.Properties, n.Body)
 	case *Trial:
 		w.name(n.Kind)
 		w.text(n.Title)
