@@ -120,7 +120,7 @@ func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
 		return p.lacks(e, v.Name.EndPos, `"by"`)
 	case ctx == InTable && v.Title != nil:
 		t := lexer.Token{Type: StringToken, Value: v.Title.Raw, Pos: v.Title.Pos}
-		p.at(v.Start(), &t, "expected {, found %s: a table has no title", describe(&t))
+		p.at(v.Start(), &t, `expected "{", found %s: a table has no title`, describe(&t))
 		v.Title = nil
 		return &reported{}
 	case ctx == InTable:
@@ -160,7 +160,7 @@ func (p *parser) lacks(e entry, at lexer.Position, term string) error {
 		}
 	}
 	if b.Pos.Offset+len(b.Value) == p.before().Pos.Offset+len(p.before().Value) && b.Pos.Line == t.Pos.Line && !isPunct(t, "{") {
-		return &wanted{*t, []string{term}}
+		return &wanted{found: *t, terms: []string{term}}
 	}
 	p.at(b.Pos.Offset, b, "expected %s behind %s", phrase([]string{term}), describe(b))
 	return &reported{}

@@ -20,8 +20,8 @@ var termNames = map[string]string{
 	"Item": "a name", "StatePair": "a condition and its state", "State": "a state", "Range": "a range such as at most 5 mm",
 	"Class": "a tolerance class such as k6", "PropertyClass": "a property class such as 8.8", "Revision": "the revision's name",
 	"Thread": "a thread such as M8", "Verb": "fitted, used, met, or not and one of these", "Quantity": "a number with its unit",
-	"<date>": "a date such as 2026-10-02", "<time>": "a time such as 1:36", "Signal": "a signal word: danger, warning, caution or notice",
-	"Body": "{",
+	"<date>": "a date such as 2026-10-02", "<time>": "a time such as 1:36", "Signal": "danger, warning, caution or notice",
+	"Body": `"{"`,
 }
 
 // firstTerms lists the terms with which an expression in participle's EBNF may
@@ -131,6 +131,23 @@ func expectedTerms(err error, first func() []string) []string {
 	return nil
 }
 
+// literals lists the words that stand in quotes in an expression of
+// participle's EBNF.
+func literals(ebnf string) (words []string) {
+	for {
+		i := strings.IndexByte(ebnf, '"')
+		if i < 0 {
+			return words
+		}
+		quoted, err := strconv.QuotedPrefix(ebnf[i:])
+		if err != nil {
+			return words
+		}
+		words = append(words, strings.Trim(quoted, `"`))
+		ebnf = ebnf[i+len(quoted):]
+	}
+}
+
 // phrase joins terms for a message: `a name, "to" or "with"`.
 func phrase(terms []string) string {
 	var names []string
@@ -168,10 +185,8 @@ func describe(t *lexer.Token) string {
 		return "the date " + t.Value
 	case t.Type == TimeToken:
 		return "the time " + t.Value
-	case t.Type == WordToken:
-		return `"` + shorten(t.Value) + `"`
 	}
-	return t.Value
+	return `"` + shorten(t.Value) + `"`
 }
 
 // shorten keeps a message on one line whatever the source holds.

@@ -42,7 +42,7 @@ func (g grammar[T]) parse(lex *lexer.PeekingLexer) (*T, error) {
 	v, err := g.parser().ParseFromLexer(lex, trailing)
 	any(v).(interface{ close(*lexer.PeekingLexer) }).close(lex)
 	if err != nil {
-		err = &wanted{*lex.Peek(), expectedTerms(err, g.first)}
+		err = &wanted{*lex.Peek(), expectedTerms(err, g.first), literals(g.parser().String())}
 	}
 	return v, err
 }

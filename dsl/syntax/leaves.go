@@ -15,6 +15,8 @@ import (
 type wanted struct {
 	found lexer.Token
 	terms []string
+	// words are all words of the rule, for what was mistyped.
+	words []string
 }
 
 func (w *wanted) Error() string            { return participle.FormatError(w) }
@@ -22,7 +24,7 @@ func (w *wanted) Message() string          { return "unexpected token " + w.foun
 func (w *wanted) Position() lexer.Position { return w.found.Pos }
 
 func want(lex *lexer.PeekingLexer, terms ...string) error {
-	return &wanted{*lex.Peek(), terms}
+	return &wanted{found: *lex.Peek(), terms: terms}
 }
 
 func (n *Node) begin(lex *lexer.PeekingLexer) { n.Pos = lex.Peek().Pos }

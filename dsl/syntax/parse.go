@@ -27,7 +27,7 @@ const (
 func Parse(f *source.File) *File {
 	s := newScanner(f.Path, f.Text)
 	lex, _ := lexer.Upgrade(s, CommentToken, BadToken) // a scanner never fails
-	p := &parser{file: f, lex: lex, faults: s.faults, uneven: s.uneven || s.depth != 0}
+	p := &parser{file: f, lex: lex, faults: s.faults, uneven: s.uneven || s.depth != 0, told: -1}
 	out := &File{Source: f, Tokens: lex.Range(0, lexer.RawCursor(s.count))}
 	for _, x := range s.faults {
 		m := p.report(x.start, x.end, "%s", x.text)
@@ -74,6 +74,9 @@ type parser struct {
 	strays int
 	// again tells that tokens were taken back to be parsed once more.
 	again bool
+	// told is the offset of the last token that at was asked to tell of: one
+	// token has one message, though it may be parsed twice.
+	told int
 	// ends maps where a corrected word would end to where the word in the
 	// source does.
 	ends map[int]lexer.Position
@@ -133,6 +136,10 @@ func end(t *lexer.Token) int { return t.Pos.Offset + len(t.Value) }
 // statement has led to is not told again.
 func (p *parser) at(from int, t *lexer.Token, format string, args ...any) *message.Message {
 	p.failures++
+	if t.Pos.Offset == p.told {
+		return &message.Message{}
+	}
+	p.told = t.Pos.Offset
 	for _, x := range p.faults {
 		if x.open > 0 && x.open == t.Pos.Line {
 			return &message.Message{}
@@ -242,7 +249,7 @@ func (*reported) Error() string { return "reported" }
 func (p *parser) expected(e entry, w *wanted) (again bool) {
 	t := p.lex.Peek()
 	if t.Type == WordToken {
-		var words []string
+		words := w.words
 		for _, term := range w.terms {
 			if strings.HasPrefix(term, `"`) {
 				words = append(words, strings.Trim(term, `"`))
@@ -261,7 +268,14 @@ func (p *parser) expected(e entry, w *wanted) (again bool) {
 		p.at(e.from, b, "expected %s behind %s", phrase(w.terms), describe(b))
 		return false
 	}
-	p.at(e.from, t, "expected %s, found %s", phrase(w.terms), describe(t))
+	m := p.at(e.from, t, "expected %s, found %s", phrase(w.terms), describe(t))
+	if len(w.terms) == 1 && w.terms[0] == "Text" && t.Type != PunctToken {
+		if next := second(p.lex); next.EOF() || next.Type == PunctToken || next.Pos.Line != t.Pos.Line || canStand(e.ctx, next.Value) {
+			m.Helped(`write "%s"`, t.Value).Mend(p.file.Span(t.Pos.Offset, end(t)), `"`+t.Value+`"`)
+		} else {
+			m.Helped(`put the text in double quotes`)
+		}
+	}
 	return false
 }
 
@@ -380,7 +394,9 @@ func (p *parser) stray(ctx Context, t *lexer.Token) {
 			return
 		}
 	}
-	if home := homes(ctx, t); home != "" {
+	if say := habits[t.Value]; say != "" && t.Type == WordToken && (!Reserved(t.Value) || ctx == InStep) && ctx >= InRoutine && !free(ctx) {
+		p.at(e.from, t, "%s is no word of the language: %s", describe(t), say).Helped("%s", canHold(ctx))
+	} else if home := homes(ctx, t); home != "" {
 		p.at(e.from, t, "%s cannot stand in %s: %s", describe(t), ctx, home).Helped("%s", canHold(ctx))
 	} else if p.strays++; p.strays <= maxStrays {
 		p.at(e.from, t, "%s cannot stand here, %s", describe(t), canHold(ctx))
@@ -572,7 +588,7 @@ func (p *parser) header(e entry, err error, needed bool) (opens bool) {
 	} else if !needed {
 		return false
 	} else {
-		if p.expected(e, &wanted{*t, []string{"Body"}}) {
+		if p.expected(e, &wanted{found: *t, terms: []string{"Body"}}) {
 			return false
 		}
 	}

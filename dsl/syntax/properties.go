@@ -241,6 +241,26 @@ var joiners = []string{"above", "accept", "at", "below", "bore", "class", "clear
 	"expansion", "for", "from", "in", "insert", "interference", "is", "limits", "most", "new", "of", "on",
 	"otherwise", "through", "times", "to", "with", "x"}
 
+// habits are words that a writer may bring along for what a procedure says in
+// others.
+var habits = map[string]string{
+	"if": "decide chooses between branches", "when": "decide chooses between branches", "case": "decide chooses between branches",
+	"else": "a decide has a branch for each case", "elseif": "a decide has a branch for each case",
+	"while": "repeat at most N times does steps again until a reading is right", "loop": "repeat at most N times does steps again until a reading is right",
+	"goto": "repeat goes back, finish ends the job", "call": "perform does the steps of a routine", "end": "finish ends the job",
+	"stop": "finish ends the job", "exit": "finish ends the job", "section": "stage is a part of the job under a heading",
+	"phase": "stage is a part of the job under a heading", "task": "step is one instruction, and what it does",
+	"torque": "tighten … to TORQUE with TOOL", "install": "fit new puts a new part in, refit puts one back",
+	"replace": "remove takes the old part off, fit new puts a new one in", "unscrew": "remove takes a part off", "loosen": "remove takes a part off",
+	"unclamp": "release takes a part out of the tool that clamps it", "check": "measure takes a reading, ask asks, verify proves a condition",
+	"inspect": "measure takes a reading, ask asks, verify proves a condition", "danger": "warn names the hazards of the step",
+	"warning": "warn names the hazards of the step", "caution": "warn names the hazards of the step",
+	"hazard": "warn names the hazards of the step", "time": "takes says how long the step takes", "duration": "takes says how long the step takes",
+	"image": "show puts figures and videos beside the step", "picture": "show puts figures and videos beside the step",
+	"figure": "show puts figures and videos beside the step", "video": "show puts figures and videos beside the step",
+	"tools": "use names the tools in hand", "tool": "use names the tools in hand", "set": "make brings a condition about",
+}
+
 // Keywords lists what may start something in a context, in the order in which
 // a person would look for it.
 func Keywords(c Context) []Keyword { return keywords[c] }
