@@ -11,9 +11,9 @@ import (
 
 const (
 	// maxVisits bounds the walk of one procedure, in statements visited.
-	maxVisits = 400_000
+	maxVisits = 200_000
 	// maxWork bounds its diagrams, in operations.
-	maxWork = 20_000_000
+	maxWork = 2_000_000
 	// maxFaults bounds the messages of one procedure.
 	maxFaults = 200
 	// settled is the most turns of a repeat that are walked before it is taken
