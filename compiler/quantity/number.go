@@ -543,6 +543,15 @@ func (n Number) String() string {
 	return r.Decimal(max(r.Places(), 0))
 }
 
+// Exact writes n without rounding: as the shortest decimal, or as a fraction
+// a/b in lowest terms where no decimal ends.
+func (n Number) Exact() string {
+	if p := n.Places(); p >= 0 {
+		return n.Decimal(p)
+	}
+	return n.rat().String()
+}
+
 // magnitude returns the power of ten of n's first digit: 2 for 100 and 999,
 // −1 for 0.5. It is 0 for 0.
 func (n Number) magnitude() int {

@@ -214,3 +214,17 @@ func TestFastPathDoesNotAllocate(t *testing.T) {
 	}
 	_, _ = sink, order
 }
+
+func TestExact(t *testing.T) {
+	for _, x := range []struct {
+		n    Number
+		want string
+	}{
+		{MustNumber("31.950"), "31.95"}, {NewInt(-3), "-3"}, {NewFrac(5, 9), "5/9"}, {NewFrac(-10, 6), "-5/3"}, {Number{}, "0"},
+		{MustNumber("1234567890123456789012345678901").Quo(NewInt(7)), "1234567890123456789012345678901/7"},
+	} {
+		if got := x.n.Exact(); got != x.want {
+			t.Errorf("%v is written %q, want %q", x.n, got, x.want)
+		}
+	}
+}
