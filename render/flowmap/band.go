@@ -31,7 +31,11 @@ type item struct {
 	// its own in a layer.
 	above, below int
 	hangs        bool
-	out          []int // links that leave, top to bottom; not those that hang
+	// at orders the beginnings of a band: 0 for the one of the main way, under
+	// it 1 for those that join it, 2 for those that join each other and 3 for
+	// those that stay alone; negative over it.
+	at  int
+	out []int // links that leave, top to bottom; not those that hang
 }
 
 // link is a line of a band. A hanging link goes straight up or down.
@@ -43,6 +47,7 @@ type link struct {
 	thick    bool
 	back     bool
 	hangs    bool
+	ends     bool // does not join the straight way again in this band
 	again    bool // stays in a loop that the straight way leaves
 	side     int  // -1 leaves upwards, 1 downwards, 0 to the right
 }
@@ -51,13 +56,14 @@ type link struct {
 const connectorSize = 16.0
 
 // band builds the row of the given nodes: boxes, connectors, which line goes
-// straight, up or down.
-func (g *graph) band(t *typist, nodes, depth, bandOf []int, letters map[int]string) *band {
+// straight, up or down. Lines that leave the band for the same node meet in one
+// connector if they are to be shared.
+func (g *graph) band(t *typist, nodes, bandOf []int, letters map[int]string, shared bool) *band {
 	b := &band{g: g}
 	at := map[int]int{} // graph node → item
 	for _, n := range nodes {
 		at[n] = len(b.items)
-		b.items = append(b.items, item{node: g.nodes[n], graphNode: n, layer: depth[n], spine: g.spine[n],
+		b.items = append(b.items, item{node: g.nodes[n], graphNode: n, spine: g.spine[n],
 			loops: g.loops[n], above: -1, below: -1})
 	}
 	connector := func(leads int, entry bool) int {
@@ -75,7 +81,7 @@ func (g *graph) band(t *typist, nodes, depth, bandOf []int, letters map[int]stri
 				l.to = at[ed.to]
 			} else {
 				c, ok := leaves[ed.to]
-				if !ok {
+				if !ok || !shared {
 					c = connector(ed.to, false)
 					leaves[ed.to] = c
 					b.items[c].loops = g.loops[ed.to]
@@ -89,12 +95,6 @@ func (g *graph) band(t *typist, nodes, depth, bandOf []int, letters map[int]stri
 	b.straighten()
 	b.setSides()
 	b.hang()
-	// Connectors behind come one layer after the last line that leads to them.
-	for i := range b.links {
-		if l := &b.links[i]; b.items[l.to].connector && !l.hangs {
-			b.items[l.to].layer = max(b.items[l.to].layer, b.items[l.from].layer+1)
-		}
-	}
 	for _, n := range nodes {
 		entry := -1
 		for _, e := range g.in[n] {
@@ -111,23 +111,64 @@ func (g *graph) band(t *typist, nodes, depth, bandOf []int, letters map[int]stri
 			last.thick = last.thick || e == g.mainOut[from] && g.spine[from] && g.spine[n]
 		}
 	}
-	b.pack()
-	for i := range b.items {
-		b.items[i].out = nil
-	}
+	b.setLayers()
 	b.orderOut()
 	return b
 }
 
-// straighten lets the first way out go straight where a node's main way is not
-// among its links, or there is none but ways back to other bands.
+// setLayers layers what the band holds, connectors among it, and finds which
+// ways join the straight one again within the band.
+func (b *band) setLayers() {
+	sub := &graph{nodes: make([]node, len(b.items))}
+	for _, l := range b.links {
+		if !l.hangs {
+			sub.edges = append(sub.edges, edge{from: l.from, to: l.to, back: l.back})
+		}
+	}
+	sub.index()
+	sub.later = make([][]int, len(sub.nodes))
+	sub.findLayers()
+	sub.findLoops()
+	sub.findEnclosed()
+	sub.findLayers()
+	for i := range b.items {
+		b.items[i].layer = sub.layer[i]
+		b.layers = max(b.layers, sub.layer[i]+1)
+	}
+	for _, l := range b.links {
+		switch {
+		case !l.hangs && b.items[l.from].entry:
+			b.items[l.from].layer = b.items[l.to].layer - 1
+		case l.hangs && b.items[l.from].hangs:
+			b.items[l.from].layer = b.items[l.to].layer
+		case l.hangs:
+			b.items[l.to].layer = b.items[l.from].layer
+		}
+	}
+	ends := sub.ends()
+	b.orderBeginnings(sub, ends)
+	for _, links := range b.linksFrom() {
+		for _, m := range links {
+			if !b.links[m].main || b.links[m].hangs {
+				continue
+			}
+			for _, n := range links {
+				l := &b.links[n]
+				l.ends = !l.hangs && !l.back && !meet(ends[l.to], ends[b.links[m].to])
+			}
+		}
+	}
+}
+
+// straighten lets the first way out that is no way back go straight where a
+// node's main way is not among its links.
 func (b *band) straighten() {
 	has := make([]bool, len(b.items))
 	for _, l := range b.links {
 		has[l.from] = has[l.from] || l.main
 	}
 	for i := range b.links {
-		if l := &b.links[i]; !has[l.from] && !l.back {
+		if l := &b.links[i]; !has[l.from] && !b.g.edges[l.edge].back {
 			l.main, has[l.from] = true, true
 		}
 	}
@@ -135,8 +176,8 @@ func (b *band) straighten() {
 
 // setSides decides which lines leave upwards and which downwards. Ways out
 // keep the order of the document from top to bottom about the one that goes
-// straight on. Where one of them stays in a loop that the straight one leaves,
-// the side below belongs to the loop and all others leave upwards.
+// straight on, but under a loop runs its way back: what leaves a loop leaves
+// upwards, what alone stays in one goes downwards.
 func (b *band) setSides() {
 	for _, links := range b.linksFrom() {
 		straight, again := -1, false
@@ -147,7 +188,7 @@ func (b *band) setSides() {
 		}
 		for _, n := range links {
 			l := &b.links[n]
-			l.again = straight >= 0 && !l.main && b.loopsApart(*l, b.links[links[straight]])
+			l.again = b.g.edges[l.edge].back || straight >= 0 && !l.main && b.loopsApart(*l, b.links[links[straight]])
 			again = again || l.again || l.back
 		}
 		for i, n := range links {
@@ -157,7 +198,9 @@ func (b *band) setSides() {
 				l.side = 0
 			case l.again || l.back:
 				l.side = 1
-			case again || i < straight:
+			case again || straight >= 0 && b.loopsApart(b.links[links[straight]], *l):
+				l.side = -1
+			case i < straight:
 				l.side = -1
 			default:
 				l.side = 1
@@ -166,10 +209,10 @@ func (b *band) setSides() {
 	}
 }
 
-// loopsApart tells whether a line stays in a loop that the straight one leaves.
-func (b *band) loopsApart(l, straight link) bool {
+// loopsApart tells whether a line stays in a loop that the other leaves.
+func (b *band) loopsApart(l, other link) bool {
 	return slices.ContainsFunc(b.items[l.from].loops, func(loop int) bool {
-		return slices.Contains(b.items[l.to].loops, loop) && !slices.Contains(b.items[straight.to].loops, loop)
+		return slices.Contains(b.items[l.to].loops, loop) && !slices.Contains(b.items[other.to].loops, loop)
 	})
 }
 
@@ -187,6 +230,11 @@ func (b *band) hang() {
 	into := make([]int, len(b.items))
 	for _, l := range b.links {
 		into[l.to]++
+	}
+	for i, it := range b.items {
+		if !it.connector {
+			into[i] = len(b.g.in[it.graphNode]) // also from other bands
+		}
 	}
 	from := b.linksFrom()
 	for n := range b.items {
@@ -215,7 +263,7 @@ func (b *band) attach(n, l, side int) {
 		other = b.links[l].from
 	}
 	b.links[l].hangs, b.links[l].side = true, side
-	b.items[other].hangs, b.items[other].layer = true, b.items[n].layer
+	b.items[other].hangs = true
 	if side < 0 {
 		b.items[n].above = l
 	} else {
@@ -229,7 +277,6 @@ func (b *band) attach(n, l, side int) {
 func (b *band) enter(connector, n, edge int, back bool) {
 	l := link{from: connector, to: n, edge: edge, main: true}
 	b.links = append(b.links, l)
-	b.items[connector].layer = b.items[n].layer - 1
 	led, taken := false, map[int]bool{}
 	for _, l := range b.links[:len(b.links)-1] {
 		led = led || l.to == n && !l.back
@@ -252,45 +299,72 @@ func (b *band) enter(connector, n, edge int, back bool) {
 	}
 }
 
-// pack numbers the layers in use from 0.
-func (b *band) pack() {
-	var used []int
-	for _, it := range b.items {
-		if !it.hangs {
-			used = append(used, it.layer)
-		}
-	}
-	slices.Sort(used)
-	used = slices.Compact(used)
-	for i := range b.items {
-		b.items[i].layer, _ = slices.BinarySearch(used, b.items[i].layer)
-	}
-	for _, l := range b.links {
-		if l.hangs {
-			if b.items[l.from].hangs {
-				b.items[l.from].layer = b.items[l.to].layer
-			} else {
-				b.items[l.to].layer = b.items[l.from].layer
-			}
-		}
-	}
-	b.layers = len(used)
+// meet tells whether two lists have a member in common.
+func meet(a, b []int) bool {
+	return slices.ContainsFunc(a, func(n int) bool { return slices.Contains(b, n) })
 }
 
-// orderOut lists the links that leave each item from top to bottom. Downwards
-// come first the ways that leave the loop, then those that stay in it, then
-// the ways back, the shortest nearest.
+// orderBeginnings puts where more than one line enters the band those that join
+// the main way nearest to it.
+func (b *band) orderBeginnings(sub *graph, ends [][]int) {
+	var roots []int
+	for _, n := range sub.beginnings() {
+		if !b.items[n].hangs {
+			roots = append(roots, n)
+		}
+	}
+	if len(roots) < 2 {
+		return
+	}
+	slices.SortStableFunc(roots, func(x, y int) int { return cmp.Compare(b.items[x].graphNode, b.items[y].graphNode) })
+	// Where the main way leads to; without one in the band, where the first
+	// beginning does.
+	way := ends[roots[0]]
+	for n, it := range b.items {
+		if it.spine && !it.hangs {
+			way = ends[n]
+			break
+		}
+	}
+	main := roots[0]
+	for _, n := range slices.Backward(roots) {
+		if b.g.spine[b.items[n].graphNode] || !b.g.spine[b.items[main].graphNode] && meet(ends[n], way) {
+			main = n
+		}
+	}
+	side := -1
+	for _, n := range roots {
+		switch {
+		case n == main:
+			side = 1
+		case meet(ends[n], way):
+			b.items[n].at = side
+		case slices.ContainsFunc(roots, func(m int) bool { return m != n && meet(ends[n], ends[m]) }):
+			b.items[n].at = 2 * side
+		default:
+			b.items[n].at = 3 * side
+		}
+	}
+}
+
+// orderOut lists the links that leave each item from top to bottom. Ways that
+// join again are nearer than dead ends. Downwards come then the ways that stay
+// in a loop, then the ways back, the shortest nearest.
 func (b *band) orderOut() {
 	rank := func(n int) int {
 		l := b.links[n]
 		switch {
+		case l.side < 0 && l.ends:
+			return -2
 		case l.side < 0:
 			return -1
 		case l.side == 0:
 			return 0
 		case l.back:
-			return 3 + b.items[l.from].layer - b.items[l.to].layer
+			return 4 + b.items[l.from].layer - b.items[l.to].layer
 		case l.again:
+			return 3
+		case l.ends:
 			return 2
 		}
 		return 1

@@ -30,6 +30,11 @@ func (g *graph) cut(t *typist, width float64, lanes int) []*band {
 					depth[n] = max(depth[n], depth[from]+1)
 				}
 			}
+			for _, to := range g.later[n] {
+				if block[to] == r {
+					depth[to] = max(depth[to], depth[n]+1)
+				}
+			}
 			last = max(last, depth[n])
 		}
 		starts := g.breaks(members[r], depth, last+1, block, width)
@@ -52,7 +57,15 @@ func (g *graph) cut(t *typist, width float64, lanes int) []*band {
 	letters := g.letters(t, groups, bandOf)
 	bands := make([]*band, len(groups))
 	for i, nodes := range groups {
-		bands[i] = g.band(t, nodes, depth, bandOf, letters)
+		b := g.band(t, nodes, bandOf, letters, true)
+		crossings := b.order()
+		if crossings > 0 {
+			apart := g.band(t, nodes, bandOf, letters, false)
+			if apart.order() < crossings {
+				b = apart
+			}
+		}
+		bands[i] = b
 	}
 	return bands
 }
@@ -63,42 +76,8 @@ func (g *graph) cut(t *typist, width float64, lanes int) []*band {
 // so a part has one way in.
 func (g *graph) blocks(lanes int) []int {
 	order := g.topological()
-	position := make([]int, len(g.nodes))
-	for i, n := range order {
-		position[n] = i
-	}
-	// Immediate dominators: in an acyclic graph one pass in topological order
-	// finds them (Cooper, Harvey, Kennedy 2001); -1 is before every beginning.
-	above := make([]int, len(g.nodes))
-	for _, n := range order {
-		above[n] = -1
-		first := true
-		for _, e := range g.in[n] {
-			if g.edges[e].back {
-				continue
-			}
-			p := g.edges[e].from
-			if first {
-				above[n], first = p, false
-				continue
-			}
-			a := above[n]
-			for a != p {
-				if p == -1 || a != -1 && position[a] > position[p] {
-					a = above[a]
-				} else {
-					p = above[p]
-				}
-			}
-			above[n] = a
-		}
-	}
-	children := make([][]int, len(g.nodes))
-	for _, n := range order {
-		if a := above[n]; a >= 0 {
-			children[a] = append(children[a], n)
-		}
-	}
+	above := g.dominators(order)
+	children := childrenOf(above, order)
 	// How many lanes each subtree takes, from the ends back. Of the ways side
 	// by side the widest are drawn apart until the rest fits.
 	apart := make([]bool, len(g.nodes))

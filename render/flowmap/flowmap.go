@@ -140,21 +140,21 @@ func Layout(m document.Map, o Options) ([]Page, error) {
 	t := typist{size: o.Size, measure: o.Measure, widths: map[string]float64{}}
 	// Branches side by side make a band high, and wide boxes a row long. Where
 	// a band comes out larger than the page, the map is cut smaller.
-	lanes, width := max(2, int(o.MaxHeight/t.laneHeight())), o.Width
+	lanes, branches, width := max(2, int(o.MaxHeight/t.laneHeight())), maxBranches, o.Width
 	for {
-		g := newGraph(m, &t, max(3, min(lanes, maxBranches)))
+		g := newGraph(m, &t, branches)
 		bands := g.cut(&t, width, lanes)
 		high, wide := false, false
 		for _, b := range bands {
-			b.layout(&t, o.Width)
+			b.layout(o.Width)
 			high = high || b.row.height > o.MaxHeight
 			wide = wide || b.row.width > o.Width && b.layers > 3
 		}
-		if (!high || lanes == 2) && (!wide || width < o.Width/2) {
+		if (!high || lanes == 2 && branches == 3) && (!wide || width < o.Width/2) {
 			return paginate(g, &t, bands, o), nil
 		}
 		if high {
-			lanes = max(2, lanes*2/3)
+			lanes, branches = max(2, lanes*2/3), max(3, min(branches, lanes)*4/5)
 		}
 		if wide {
 			width *= 0.9

@@ -40,6 +40,9 @@ type graph struct {
 	mainOut []int   // the edge that goes straight on; -1 where none does
 	spine   []bool  // nodes of the main way through the whole job
 	loops   [][]int // the loops a node is in, each by its edge back
+	// later are nodes that must stand right of a node although no line leads
+	// there, so that lines round it need not cross any.
+	later [][]int
 }
 
 func newGraph(m document.Map, t *typist, branches int) *graph {
@@ -52,10 +55,13 @@ func newGraph(m document.Map, t *typist, branches int) *graph {
 	}
 	g.index()
 	g.splitWide(t, branches)
+	g.later = make([][]int, len(g.nodes))
 	g.markCycles()
 	g.findLayers()
-	g.findMain()
 	g.findLoops()
+	g.findEnclosed()
+	g.findLayers()
+	g.findMain()
 	return g
 }
 
@@ -140,12 +146,27 @@ func (g *graph) markCycles() {
 }
 
 // topological returns the nodes so that every edge that is not back leads
-// forward, earlier nodes first where there is a choice.
+// forward, earlier nodes first where there is a choice. What must stand right
+// of a node comes after it, unless the graph contradicts itself there.
 func (g *graph) topological() []int {
+	order := g.sorted(g.later)
+	if len(order) < len(g.nodes) {
+		g.later = make([][]int, len(g.nodes))
+		order = g.sorted(g.later)
+	}
+	return order
+}
+
+func (g *graph) sorted(later [][]int) []int {
 	missing := make([]int, len(g.nodes))
 	for _, e := range g.edges {
 		if !e.back {
 			missing[e.to]++
+		}
+	}
+	for _, l := range later {
+		for _, n := range l {
+			missing[n]++
 		}
 	}
 	var order []int
@@ -154,15 +175,19 @@ func (g *graph) topological() []int {
 			order = append(order, n)
 		}
 	}
+	reach := func(n int) {
+		if missing[n]--; missing[n] == 0 {
+			order = append(order, n)
+		}
+	}
 	for i := 0; i < len(order); i++ {
 		for _, e := range g.out[order[i]] {
-			if g.edges[e].back {
-				continue
+			if !g.edges[e].back {
+				reach(g.edges[e].to)
 			}
-			to := g.edges[e].to
-			if missing[to]--; missing[to] == 0 {
-				order = append(order, to)
-			}
+		}
+		for _, n := range later[order[i]] {
+			reach(n)
 		}
 	}
 	return order
@@ -175,6 +200,9 @@ func (g *graph) findLayers() {
 			if to := g.edges[e].to; !g.edges[e].back {
 				g.layer[to] = max(g.layer[to], g.layer[n]+1)
 			}
+		}
+		for _, to := range g.later[n] {
+			g.layer[to] = max(g.layer[to], g.layer[n]+1)
 		}
 	}
 	// An edge that the document calls a way back but that leads forward is a
@@ -211,9 +239,9 @@ func (g *graph) findMain() {
 			if g.edges[e].back {
 				continue
 			}
-			if best := g.mainOut[n]; best < 0 ||
-				reach[g.edges[e].to] > reach[g.edges[best].to] ||
-				reach[g.edges[e].to] == reach[g.edges[best].to] && g.layer[g.edges[e].to] > g.layer[g.edges[best].to] {
+			to := g.edges[e].to
+			if best := g.mainOut[n]; best < 0 || reach[to] > reach[g.edges[best].to] ||
+				reach[to] == reach[g.edges[best].to] && g.layer[to] > g.layer[g.edges[best].to] {
 				g.mainOut[n] = e
 			}
 		}
@@ -227,37 +255,5 @@ func (g *graph) findMain() {
 	}
 	for g.spine[n] = true; g.mainOut[n] >= 0; g.spine[n] = true {
 		n = g.edges[g.mainOut[n]].to
-	}
-}
-
-// findLoops finds the loops each node is in. The loop of an edge back is its
-// end and every node that leads to its start without passing the end.
-func (g *graph) findLoops() {
-	g.loops = make([][]int, len(g.nodes))
-	for i, e := range g.edges {
-		if !e.back {
-			continue
-		}
-		var stack []int
-		visit := func(n int) {
-			// Loops come in order: the last one tells whether n was seen.
-			in := g.loops[n]
-			if (len(in) == 0 || in[len(in)-1] != i) && g.layer[n] >= g.layer[e.to] {
-				g.loops[n] = append(in, i)
-				stack = append(stack, n)
-			}
-		}
-		visit(e.to)
-		stack = nil
-		visit(e.from)
-		for len(stack) > 0 {
-			n := stack[len(stack)-1]
-			stack = stack[:len(stack)-1]
-			for _, in := range g.in[n] {
-				if !g.edges[in].back {
-					visit(g.edges[in].from)
-				}
-			}
-		}
 	}
 }

@@ -44,7 +44,7 @@ type pair struct {
 // leaves upwards or downwards has its corner as a cell in the layer of its
 // origin; a way back has cells from the layer of its origin down to the layer
 // of its end.
-func (b *band) makeCells(t *typist) {
+func (b *band) makeCells() {
 	r := &b.row
 	r.of = make([]int, len(b.items))
 	for i := range b.items {
@@ -56,10 +56,10 @@ func (b *band) makeCells(t *typist) {
 		r.of[i] = len(r.cells)
 		c := cell{item: i, layer: it.layer, up: it.h / 2, down: it.h / 2}
 		if it.above >= 0 {
-			c.up += hangGap(b.links[it.above]) + b.hung(it.above).h
+			c.up += b.hangGap(b.links[it.above]) + b.hung(it.above).h
 		}
 		if it.below >= 0 {
-			c.down += hangGap(b.links[it.below]) + b.hung(it.below).h
+			c.down += b.hangGap(b.links[it.below]) + b.hung(it.below).h
 		}
 		r.cells = append(r.cells, c)
 	}
@@ -104,20 +104,37 @@ func (b *band) hung(l int) *item {
 	return &b.items[b.links[l].to]
 }
 
-// hangGap is the length of a hanging line: room for its label and its arrow.
-func hangGap(l link) float64 {
+// hangGap is the length of a hanging line: room for its label, its arrow head
+// and, over a box, for the label of the way straight on.
+func (b *band) hangGap(l link) float64 {
 	if len(l.label.lines) == 0 {
 		return leastHang
 	}
-	return max(leastHang, l.label.h+2*labelGap+ArrowLength-1)
+	return max(leastHang, l.label.h+2*labelGap+ArrowLength-1) + b.hangLift(l)
+}
+
+// hangLift is how far the label of a line that hangs over a box must stand
+// clear of it because the label of the way straight on reaches as high.
+func (b *band) hangLift(l link) float64 {
+	if l.side > 0 || len(l.label.lines) == 0 {
+		return 0
+	}
+	host := &b.items[l.from]
+	for _, n := range host.out {
+		if m := b.links[n]; m.side == 0 && len(m.label.lines) > 0 && l.label.w > host.w/2 {
+			return max(0, m.label.h+labelGap-host.h/2)
+		}
+	}
+	return 0
 }
 
 // order finds the order of each layer. The first order comes from a walk over
 // the row with the lower ways first; it has no crossings where the map is
 // structured (for two boxes of a plane row neither of which leads to the
 // other, the one the walk reaches later lies higher). Any crossings left are
-// reduced by barycentre sweeps.
-func (b *band) order() {
+// reduced by barycentre sweeps; order returns how many remain.
+func (b *band) order() int {
+	b.makeCells()
 	r := &b.row
 	b.rank()
 	layers := make([][][]int, b.layers) // groups of cells that stay together
@@ -150,6 +167,7 @@ func (b *band) order() {
 		}
 	}
 	b.setOrder(kept)
+	return best
 }
 
 // rank walks the row depth first, lowest way first, and numbers cells in
@@ -232,10 +250,18 @@ func (b *band) rank() {
 			}
 		}
 	}
-	for c := len(r.cells) - 1; c >= 0; c-- {
+	var roots []int
+	for c := range r.cells {
 		if !corner[c] && !entered[c] {
-			visit(c)
+			roots = append(roots, c)
 		}
+	}
+	item := func(c int) *item { return &b.items[r.cells[c].item] }
+	slices.SortStableFunc(roots, func(x, y int) int {
+		return cmp.Or(cmp.Compare(item(x).at, item(y).at), cmp.Compare(item(x).graphNode, item(y).graphNode))
+	})
+	for _, c := range slices.Backward(roots) {
+		visit(c)
 	}
 	for c := len(r.cells) - 1; c >= 0; c-- {
 		if !corner[c] {

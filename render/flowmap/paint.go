@@ -13,7 +13,7 @@ func (b *band) place(i int) (x, y float64) {
 		}
 		host := l.from + l.to - i
 		_, y = b.place(host)
-		away := b.items[host].h/2 + hangGap(b.links[n]) + it.h/2
+		away := b.items[host].h/2 + b.hangGap(b.links[n]) + it.h/2
 		return x, y + float64(l.side)*away
 	}
 	return x, y
@@ -58,10 +58,11 @@ func (b *band) paintLabel(t *typist, p *Page, i int, dy float64) {
 	switch {
 	case l.hangs:
 		// In the middle of the line without its arrow head.
-		gap := hangGap(*l) - ArrowLength
+		lift := b.hangLift(*l)
+		gap := b.hangGap(*l) - ArrowLength - lift
 		middle := y + from.h/2 + gap/2
 		if l.side < 0 {
-			middle = y - from.h/2 - gap/2
+			middle = y - from.h/2 - lift - gap/2
 		}
 		t.write(p, l.label.lines, x+labelWhite/2, middle-l.label.h/2+ascent*t.size, Start, false, -1)
 	case l.side == 0:

@@ -345,10 +345,9 @@ func (b *band) along(width float64) {
 	r.width = x + zone[b.layers-1]
 }
 
-// layout places everything in the band; width is what it may take.
-func (b *band) layout(t *typist, width float64) {
-	b.makeCells(t)
-	b.order()
+// layout places everything in the band, which has its order; width is what it
+// may take.
+func (b *band) layout(width float64) {
 	b.upright()
 	b.along(width)
 	r := &b.row

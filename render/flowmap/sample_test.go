@@ -203,5 +203,3 @@ func TestSamples(t *testing.T) {
 		}
 	}
 }
-
-func check(t *testing.T, p Page) {}
