@@ -8,6 +8,8 @@ import (
 
 	"github.com/alecthomas/participle/v2"
 	"github.com/alecthomas/participle/v2/lexer"
+
+	"benchproof/dsl/message"
 )
 
 // What could have stood where a statement went wrong is read from the grammar
@@ -205,52 +207,12 @@ func shorten(s string) string {
 	return s
 }
 
-// nearest gives the candidate most like a mistyped word, if one is close: a
-// letter wrong in three, two at the most, and no other as close.
-func nearest(word string, candidates []string) string {
-	limit := min(2, utf8.RuneCountInString(word)/3)
-	best, found, tie := limit+1, "", false
-	for _, c := range candidates {
-		if n := len(c) - len(word); n > limit || -n > 2*limit {
-			continue
-		}
-		switch d := distance(word, c, best); {
-		case d < best:
-			best, found, tie = d, c, false
-		case d == best && c != found:
-			tie = true
-		}
-	}
-	if tie || best == 0 {
+// nearest gives the word that is surely meant by a mistyped one of three
+// letters or more: one letter wrong in three, two at the most, and no other
+// word as close.
+func nearest(word string, words []string) string {
+	if len(word) > 64 {
 		return ""
 	}
-	return found
-}
-
-// distance counts letters to insert, drop, change or swap with a neighbour
-// between two words, as far as it is no more than most.
-func distance(a, b string, most int) int {
-	x, y := []rune(strings.ToLower(a)), []rune(strings.ToLower(b))
-	if len(x) > 64 || len(y) > 64 {
-		return most + 1
-	}
-	before, last, row := make([]int, len(y)+1), make([]int, len(y)+1), make([]int, len(y)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(x); i++ {
-		row[0] = i
-		for j := 1; j <= len(y); j++ {
-			cost := 1
-			if x[i-1] == y[j-1] {
-				cost = 0
-			}
-			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
-			}
-		}
-		before, last, row = last, row, before
-	}
-	return last[len(y)]
+	return message.Closest(word, words, min(2, utf8.RuneCountInString(word)/3))
 }
