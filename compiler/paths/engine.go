@@ -388,11 +388,14 @@ func (e *engine) value(of library.Symbol, at source.Span, s *state) (ref, bool) 
 		return message.New("BP404", at, "“%s” is decided before it is %s", of.Declared().Name, word).
 			Relate(of.Declared().Span, "%s here", word)
 	})
-	if bad == yes {
+	if e.given != nil {
 		return r, false
 	}
-	e.push(e.space.not(bad))
-	return r, e.possible(e.space.not(bad))
+	// It goes on as if it had been taken here.
+	e.take(of, &library.Measure{Act: library.Act{Span: at}}, s)
+	r = e.space.pick(bad, e.get(s, f), r)
+	e.set(s, f, r, source.Span{})
+	return r, true
 }
 
 // --- repeats -----------------------------------------------------------------------
