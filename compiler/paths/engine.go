@@ -110,7 +110,7 @@ func newEngine(lib *library.Library, p *library.Procedure) *engine {
 		touched: map[*library.Condition]bool{},
 		result: &Result{
 			Procedure: p, reached: map[source.Span]bool{}, Holds: map[*library.Stage][]*library.State{},
-			Finishes: map[*library.Finish]*Left{}, possible: map[stepCase]bool{},
+			Finishes: map[*library.Finish]*Left{},
 		},
 	}
 	for _, it := range p.BeginsWithout {
@@ -455,7 +455,6 @@ func (e *engine) turn(rp *library.Repeat, s *state, before *state) (ref, bool) {
 		if t := e.result.trace; t != nil {
 			t.Branches = append(t.Branches, u.Span)
 		}
-		e.noteUntil(rp, u, true)
 		success = s.clone()
 		out = e.space.and(first, met)
 	}
@@ -511,7 +510,6 @@ func (e *engine) failed(rp *library.Repeat, u *library.Until, at int, s, head, b
 		last = true
 	}
 	if last {
-		e.noteUntil(rp, u, false)
 		if t := e.result.trace; t != nil && rp.HasOtherwise {
 			t.Branches = append(t.Branches, otherwiseOf(rp))
 		}
@@ -540,12 +538,6 @@ func otherwiseOf(rp *library.Repeat) source.Span {
 
 // OtherwiseOf is the place by which Trace.Branches names a repeat that ran out.
 func OtherwiseOf(rp *library.Repeat) source.Span { return otherwiseOf(rp) }
-
-func (e *engine) noteUntil(rp *library.Repeat, u *library.Until, met bool) {
-	if met {
-		e.result.reached[source.Span{File: u.Span.File, Start: u.Span.Start, End: u.Span.Start}] = true
-	}
-}
 
 // sameFacts tells whether two states agree in all but what was taken.
 func (e *engine) sameFacts(a, b *state) bool {

@@ -274,13 +274,3 @@ func (e *engine) overlapped(j *judged, k, index int) bool {
 	}
 	return true
 }
-
-// Possible tells whether a step happens for an assignment of members.
-func (r *Result) Possible(st *library.Step, a library.Assignment) bool {
-	for _, m := range a {
-		if none, known := r.possible[stepCase{st, m.Variant.Name + " " + m.Name}]; known && !none {
-			return false
-		}
-	}
-	return true
-}

@@ -56,20 +56,13 @@ type Result struct {
 	RunsOff *Left
 	// Steps counts the work of the walk; it does not depend on the clock.
 	Steps int
-	// Possible tells for steps that differ by member for whom they happen.
-	possible map[stepCase]bool
-	trace    *Trace
+	trace *Trace
 }
 
 // Left is what is not as it was at the start, at a finish, on some path.
 type Left struct {
 	States []*library.State // of conditions that do not stand at their begin
 	Off    []*library.Part  // places empty
-}
-
-type stepCase struct {
-	step *library.Step
-	who  string
 }
 
 // Reached tells whether some path reaches a statement or branch at a place.
