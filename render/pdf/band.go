@@ -56,7 +56,7 @@ type item struct {
 	size         float64
 	tint         look.RGB
 	late         *late
-	align        align // of late text
+	angle        float64 // degrees clockwise
 
 	// rule, frame, ground
 	line float64

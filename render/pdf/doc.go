@@ -58,26 +58,30 @@ type Options struct {
 	Paper Paper
 }
 
-// Missing is a character that could not be shown as written. The sheet shows
-// U+FFFD in its place, and what is copied out of the file is the character.
+// Missing is something of the document that is not shown as written: a
+// character that no font at hand can show, or a figure that could not be drawn
+// whole. For a character the sheet shows U+FFFD, and what is copied out of the
+// file is the character.
 type Missing struct {
-	Rune  rune
+	Rune  rune // 0: a figure
 	Count int
-	// Text is the first text it stands in.
+	// Text is the first text the character stands in, or the figure's name.
 	Text string
-	// Reason says why: no font has it, or its script needs shaping that is not
-	// done here.
+	// Reason says why.
 	Reason string
 }
 
 func (m Missing) String() string {
+	if m.Rune == 0 {
+		return fmt.Sprintf("figure %s: %s", m.Text, m.Reason)
+	}
 	return fmt.Sprintf("%s (U+%04X, %d times, first in %q): %s", string(m.Rune), m.Rune, m.Count, m.Text, m.Reason)
 }
 
-// Render writes the document to w. Missing characters are no error: the file
-// is complete, with U+FFFD where they stand. An error means that nothing useful
-// was written: a block kind this package does not know, a figure that cannot be
-// drawn, or a failing writer.
+// Render writes the document to w. What is missing is no error: the file is
+// complete apart from it, with a mark where it should stand. An error means that
+// nothing useful was written: a kind of block, box or text this package does
+// not know, or a failing writer.
 func Render(w io.Writer, doc *document.Document, opts Options) ([]Missing, error) {
 	set, err := place(doc, opts.Paper.size())
 	if err != nil {

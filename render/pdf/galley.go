@@ -31,17 +31,19 @@ type galley struct {
 	breaker  breaker
 	room     string // digits that are left for a page number
 	names    map[string]int
+	figures  map[*document.Figure]*decoded
 	err      error
 }
 
 const (
 	changeBarGap = 4 * look.PointsPerMillimetre
 	handPad      = 3 * look.PointsPerMillimetre
-	headRoom     = 24.0 // the running head and foot with the white beside them
+	headRoom     = 19.0 // the running head with the white under it
+	footRoom     = 21.0 // the running foot with the white above it
 )
 
 func newGalley(doc *document.Document, paper look.Paper, digits int) *galley {
-	g := &galley{doc: doc, w: doc.Words, paper: paper, names: map[string]int{}}
+	g := &galley{doc: doc, w: doc.Words, paper: paper, names: map[string]int{}, figures: map[*document.Figure]*decoded{}}
 	if g.w == nil {
 		g.w = document.English
 	}
@@ -59,7 +61,7 @@ func newGalley(doc *document.Document, paper look.Paper, digits int) *galley {
 
 // top and bottom are where the bands of a page begin and end.
 func (g *galley) top() float64      { return look.MarginTop + headRoom }
-func (g *galley) bottom() float64   { return g.paper.Height - look.MarginBottom - headRoom }
+func (g *galley) bottom() float64   { return g.paper.Height - look.MarginBottom - footRoom + 12 }
 func (g *galley) pageRoom() float64 { return g.bottom() - g.top() }
 
 // fail keeps the first thing that went wrong.

@@ -319,6 +319,7 @@ var spaces = strings.NewReplacer("\n", " ", "\t", " ", "\r", " ", "\u2002", " ",
 type missingRunes struct {
 	order []rune
 	found map[rune]*Missing
+	notes []Missing
 }
 
 func (m *missingRunes) add(r rune, text string) {
@@ -337,11 +338,16 @@ func (m *missingRunes) add(r rune, text string) {
 	f.Count++
 }
 
+// note adds something else that is not shown as it should be.
+func (m *missingRunes) note(text, reason string) {
+	m.notes = append(m.notes, Missing{Text: text, Reason: reason, Count: 1})
+}
+
 // list returns the missing characters in the order they were met.
 func (m *missingRunes) list() []Missing {
 	var out []Missing
 	for _, r := range m.order {
 		out = append(out, *m.found[r])
 	}
-	return out
+	return append(out, m.notes...)
 }

@@ -88,8 +88,11 @@ func (g *galley) pages() *sheet {
 	for i := 0; i < len(g.bands) || i == 0; {
 		room := g.pageRoom()
 		first := len(s.pages) == 0
-		if first && g.control != nil {
-			room -= g.control.h + 12
+		if first {
+			room += g.top() - g.pageTop(0)
+			if g.control != nil {
+				room -= g.control.h + 12
+			}
 		}
 		var head *band
 		if i < len(g.bands) {
@@ -137,11 +140,20 @@ func (g *galley) pageEnd(i int, room float64) int {
 	return len(g.bands)
 }
 
+// pageTop is where the bands of a page begin: the first page has no running
+// head unless it is a draft.
+func (g *galley) pageTop(n int) float64 {
+	if n == 0 && !g.doc.Draft {
+		return look.MarginTop
+	}
+	return g.top()
+}
+
 // fill makes a page of the bands i..end.
 func (s *sheet) fill(g *galley, i, end int, head *band) {
 	n := len(s.pages)
 	p := page{}
-	y := g.top()
+	y := g.pageTop(n)
 	if n > 0 && head != nil {
 		for _, it := range head.items {
 			// A head that is repeated is read out once, where it first stands.
@@ -232,7 +244,6 @@ func (g *galley) running(s *sheet, n int) {
 		y := look.MarginTop - 2
 		put(text(regular, leftward, y, g.cutTo(d.Title, size, width-textWidth(bold, size, d.Number)-20), width))
 		put(text(bold, rightward, y, d.Number, width))
-		put([]item{rule(g.left, y+leading(size)+2, width, 0, look.ThinLine)})
 	}
 }
 

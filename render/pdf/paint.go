@@ -284,7 +284,15 @@ func (p *painter) text(it *item) {
 		p.colour(it.tint, "rg")
 		p.tint = it.tint
 	}
-	p.b = append(p.b, "1 0 0 1 "...)
+	if it.angle != 0 {
+		sin, cos := math.Sincos(it.angle * math.Pi / 180)
+		p.number(cos)
+		p.number(-sin)
+		p.number(sin)
+		p.number(cos)
+	} else {
+		p.b = append(p.b, "1 0 0 1 "...)
+	}
 	p.point(it.x, it.y)
 	p.op("Tm")
 	if it.actual != "" {

@@ -14,7 +14,7 @@ func (g *galley) finishes() {
 		return
 	}
 	g.part(g.w.Finishes, "")
-	t := g.table(g.left, g.right, false, g.columns(g.left, g.right, []string{g.w.Outcome, g.w.NextStep, g.w.Leaves, g.w.Page}, 72, -1.4, -1.2, 48))
+	t := g.table(g.left, g.right, false, g.columns(g.left, g.right, []string{g.w.Outcome, g.w.NextStep, g.w.Leaves, capital(g.w.Page)}, 72, -1.4, -1.2, 48))
 	for _, f := range g.doc.Finishes {
 		title := f.Title
 		if title == "" {
@@ -72,7 +72,7 @@ func (g *galley) closeUp() {
 	kind := ""
 	var list *elem
 	for i, c := range g.doc.CloseUp {
-		r := row{left: g.left, right: g.right, padTop: 3, padUnder: 3, hand: true}
+		r := row{left: g.left, right: g.right, padTop: 3, padUnder: 3, hand: true, cut: politely}
 		if c.Kind != kind || list == nil {
 			kind = c.Kind
 			list = g.sect.child("L")

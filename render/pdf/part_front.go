@@ -91,7 +91,7 @@ func (g *galley) before() {
 	list.attr = unordered
 	line := func(id, tip string, words ...piece) {
 		body := list.child("LI").child("LBody")
-		r := row{left: g.left, right: g.right, padTop: 3, padUnder: 3, hand: true,
+		r := row{left: g.left, right: g.right, padTop: 3, padUnder: 3, hand: true, cut: politely,
 			cells: []cell{{x: g.textX, atoms: g.para(body.child("P"), look.StepSize, g.textW, words...)},
 				{x: g.boxX, top: 1, atoms: g.tick(body, id, tip, g.boxW, plain(g.w.Checked))}}}
 		g.add(r)

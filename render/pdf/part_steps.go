@@ -128,7 +128,11 @@ func (g *galley) stepText(body *elem, s *document.Step) []atom {
 		out = append(out, g.para(body.child("P"), look.TextSize, g.textW, pieces...)...)
 	}
 	if s.By != "" {
-		out = append(out, g.para(body.child("P"), look.TextSize, g.textW, plain(g.w.By+" "), strong(s.By))...)
+		by := []piece{plain(g.w.By + " "), strong(s.By)}
+		if s.Time != "" {
+			by = append(by, plain(" · "+g.w.Time+" "), piece{text: s.Time, whole: true})
+		}
+		out = append(out, g.para(body.child("P"), look.TextSize, g.textW, by...)...)
 		out = append(out, gap(1))
 	}
 	out = append(out, g.para(body.child("P"), look.StepSize, g.textW, g.inline(s.Text, evenText)...)...)
@@ -144,7 +148,7 @@ func (g *galley) stepText(body *elem, s *document.Step) []atom {
 	for _, v := range s.Videos {
 		small(g.video(v)...)
 	}
-	if s.Time != "" {
+	if s.Time != "" && s.By == "" {
 		small(piece{text: g.w.Time + " "}, piece{text: s.Time, whole: true})
 	}
 	for _, f := range s.Figures {
