@@ -24,6 +24,15 @@ var flowJS string
 //go:embed assets/job.js
 var jobJS string
 
+//go:embed assets/boxes.js
+var boxesJS string
+
+//go:embed assets/entries.js
+var entriesJS string
+
+//go:embed assets/show.js
+var showJS string
+
 //go:embed assets/page.js
 var pageJS string
 
@@ -37,7 +46,7 @@ var indexJS string
 // for the content security policy.
 var (
 	sheetStyle  = markup(colours() + pageCSS)
-	sheetScript = markup("\"use strict\";(() => {\n" + exactJS + flowJS + jobJS + recordJS + pageJS + "})();\n")
+	sheetScript = markup("\"use strict\";(() => {\n" + exactJS + flowJS + jobJS + recordJS + boxesJS + entriesJS + showJS + pageJS + "})();\n")
 	indexStyle  = markup(colours() + indexCSS)
 	indexScript = markup("\"use strict\";(() => {\n" + indexJS + "})();\n")
 

@@ -1,28 +1,52 @@
 package html
 
 import (
-	"bytes"
 	"flag"
 	"os"
 	"path/filepath"
 	"testing"
 
+	"github.com/chromedp/chromedp"
+
+	"benchproof/compiler/document"
 	"benchproof/render/rendertest"
 )
 
-var out = flag.String("out", "", "write the sample pages into this folder, to look at")
+var out = flag.String("out", "", "write pictures of the sample pages into this folder, to look at")
 
-func TestSamplePages(t *testing.T) {
-	for name, doc := range samples() {
-		var b bytes.Buffer
-		if err := Render(&b, doc, Options{}); err != nil {
-			t.Fatalf("%s: %v", name, err)
-		}
-		if *out != "" {
-			if err := os.WriteFile(filepath.Join(*out, name+".html"), b.Bytes(), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
+// TestLook writes what people look at: pages in light and dark, on a tablet
+// and a phone, and on paper.
+func TestLook(t *testing.T) {
+	if *out == "" {
+		return
 	}
-	_ = rendertest.Document
+	shoot := func(name string, doc *document.Document, width int64, actions ...action) {
+		p := openTab(t, width, 900)
+		p.do(actions...)
+		p.do(chromedp.Navigate(writePage(t, doc)))
+		save(t, name+".png", get(p, chromedp.FullScreenshot(100)))
+		p.clean()
+	}
+	doc := rendertest.Document()
+	shoot("light", doc, 1100)
+	shoot("dark", doc, 1100, dark())
+	shoot("tablet", doc, 820)
+	shoot("phone", doc, 390)
+	shoot("draft", rendertest.Draft(), 1100)
+	save(t, "paper.pdf", printed(t, doc))
+	save(t, "paper-draft.pdf", printed(t, rendertest.Draft()))
+}
+
+// printed is a page on A4.
+func printed(t *testing.T, doc *document.Document) []byte {
+	t.Helper()
+	p := openPage(t, doc)
+	return get(p, chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4), chromedp.PDFPreferCSSPageSize()))
+}
+
+func save(t *testing.T, name string, b []byte) {
+	t.Helper()
+	if err := os.WriteFile(filepath.Join(*out, name), b, 0o644); err != nil {
+		t.Fatal(err)
+	}
 }

@@ -98,9 +98,9 @@ func (p *page) step(s *document.Step) {
 	p.int(s.Number)
 	p.raw(`"><span class="away">`)
 	p.text(upper(p.w.Step))
-	p.raw(" </span>")
+	p.raw(" </span><b>")
 	p.int(s.Number)
-	p.raw(`</p><div class="work"><p class="do">`)
+	p.raw(`</b></p><div class="work"><p class="do">`)
 	p.spans(s.Text)
 	p.raw("</p>")
 	if s.By != "" {
