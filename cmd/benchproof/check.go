@@ -1,0 +1,34 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+)
+
+func newCheck() *cobra.Command {
+	var r reporting
+	cmd := &cobra.Command{
+		Use:   "check [DIR]",
+		Short: "Say what is wrong with a library, and where",
+		Long: `Check reads every .proc file under DIR (the current folder where none is named)
+and says everything that can be known to be wrong: names that do not exist,
+tools left on, limits with gaps, work on live parts, text that names another
+part than the step handles, trials that do not hold. It writes no documents.
+
+Each message has a code: benchproof explain CODE says more.`,
+		Example: "  benchproof check\n  benchproof check my-library --strict\n  benchproof check my-library --format sarif > report.sarif",
+		Args:    atMostOneFolder,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := r.valid(); err != nil {
+				return err
+			}
+			dir := folder(args)
+			result, err := checkFolder(cmd.Context(), dir)
+			if err != nil {
+				return err
+			}
+			return r.report(cmd, dir, result.Messages)
+		},
+	}
+	r.flags(cmd.Flags())
+	return cmd
+}

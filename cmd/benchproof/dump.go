@@ -1,0 +1,112 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"benchproof/compiler"
+	"benchproof/dsl/message"
+)
+
+// stages are what can be looked at, in the order in which a library passes
+// through them.
+var stages = []string{"tokens", "tree", "library", "paths", "document", "messages"}
+
+func newDump() *cobra.Command {
+	var stage, only string
+	cmd := &cobra.Command{
+		Use:   "dump --stage STAGE [DIR]",
+		Short: "Print what the compiler has made of a library at one stage",
+		Long: `Dump prints a stage of the compiler's work, for those who work on the compiler or
+wonder why it says what it says:
+
+  tokens     the words of each file, with their places
+  tree       what was read of each file
+  library    what is declared, with names bound and values typed
+  paths      what holds on the paths of each procedure
+  document   what the documents are made from
+  messages   what is known to be wrong, as JSON
+
+Stages after a mistake print what could be made of it.`,
+		Example: "  benchproof dump --stage tree my-library\n  benchproof dump --stage document --only seal-change my-library",
+		Args:    atMostOneFolder,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if !slices.Contains(stages, stage) {
+				return fmt.Errorf("--stage %s: expected one of %s", orNothing(stage), strings.Join(stages, ", "))
+			}
+			dir := folder(args)
+			result, err := checkFolder(cmd.Context(), dir)
+			if err != nil {
+				return err
+			}
+			w := bufio.NewWriter(cmd.OutOrStdout())
+			if err := dump(w, result, stage, only); err != nil {
+				return err
+			}
+			return w.Flush()
+		},
+	}
+	cmd.Flags().StringVar(&stage, "stage", "", "the `stage`: "+strings.Join(stages, ", "))
+	cmd.Flags().StringVar(&only, "only", "", "paths and document: only the `procedure` of this name")
+	return cmd
+}
+
+func orNothing(s string) string {
+	if s == "" {
+		return "(none)"
+	}
+	return s
+}
+
+func dump(w io.Writer, r *compiler.Result, stage, only string) error {
+	p := &printer{w: w}
+	switch stage {
+	case "tokens":
+		for _, f := range r.Library.Files {
+			for _, t := range f.Tokens {
+				line, column := f.Source.Position(t.Pos.Offset)
+				fmt.Fprintf(w, "%s:%d:%d: %q\n", f.Source.Path, line, column, t.Value)
+			}
+		}
+	case "tree":
+		for _, f := range r.Library.Files {
+			fmt.Fprintf(w, "# %s\n", f.Source.Path)
+			for _, d := range f.Declarations {
+				p.print(d)
+			}
+		}
+	case "library":
+		lib := *r.Library
+		lib.Files, lib.References = nil, nil // those are the stages before
+		p.print(&lib)
+	case "paths", "document":
+		found := false
+		for i, proc := range r.Library.Procedures {
+			if only != "" && proc.Name != only {
+				continue
+			}
+			found = true
+			fmt.Fprintf(w, "# %s\n", proc.Name)
+			if stage == "paths" {
+				p.print(r.Judged[i])
+				continue
+			}
+			doc, _ := r.Document(i, compiler.DocumentOptions{Draft: !r.Sound()})
+			p.print(doc)
+		}
+		if !found && only != "" {
+			return fmt.Errorf("--only %s: no procedure has this name", only)
+		}
+	case "messages":
+		return message.WriteJSON(w, r.Messages)
+	default:
+		return errors.New("a stage without a print")
+	}
+	return nil
+}

@@ -1,0 +1,232 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"io"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+// root is the project's folder as seen from this package.
+const root = "../.."
+
+// house says which packages of the project each package may import: text
+// becomes a tree, the tree a library, the library paths, the paths a document,
+// the document pages, and data flows one way. A new direction is a decision
+// about the house, and is made here.
+var house = map[string][]string{
+	"dsl/source":  {},
+	"dsl/message": {"dsl/source"},
+	"dsl/syntax":  {"dsl/source", "dsl/message"},
+	"dsl/format":  {"dsl/source", "dsl/message", "dsl/syntax"},
+
+	"compiler/quantity": {},
+	"compiler/trade":    {"compiler/quantity"},
+	"compiler/library":  {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade"},
+	"compiler/paths":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library"},
+	"compiler/rules":    {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
+	"compiler/trial":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
+	"compiler/document": {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/trial"},
+	"compiler": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
+		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/document"},
+
+	"render/look":       {},
+	"render/flowmap":    {"compiler/document", "render/look"},
+	"render/html":       {"compiler/document", "render/look", "render/flowmap"},
+	"render/markdown":   {"compiler/document", "render/look", "render/flowmap"},
+	"render/pdf":        {"compiler/document", "render/look", "render/flowmap"},
+	"render/rendertest": {"compiler/document"},
+
+	"procedures": {},
+	"cmd/benchproof": {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/document",
+		"render/html", "render/markdown", "render/pdf", "procedures"},
+}
+
+// onlyTests are packages that no program may import.
+var onlyTests = []string{"render/rendertest"}
+
+type listed struct {
+	ImportPath                         string
+	Imports, TestImports, XTestImports []string
+}
+
+func packages(t *testing.T) []listed {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-e", "-json=ImportPath,Imports,TestImports,XTestImports", "./...")
+	cmd.Dir = root
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var all []listed
+	for d := json.NewDecoder(bytes.NewReader(out)); ; {
+		var p listed
+		if err := d.Decode(&p); err == io.EOF {
+			return all
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+}
+
+const module = "benchproof/"
+
+func TestImportsGoOneWay(t *testing.T) {
+	all := packages(t)
+	if len(all) < 10 {
+		t.Fatalf("go list knows %d packages", len(all))
+	}
+	for _, p := range all {
+		name := strings.TrimPrefix(p.ImportPath, module)
+		allowed, known := house[name]
+		if !known {
+			t.Errorf("%s stands nowhere in the house: say in house_test.go what it may import", name)
+			continue
+		}
+		for _, i := range p.Imports {
+			i, ours := strings.CutPrefix(i, module)
+			if !ours {
+				continue
+			}
+			if !slices.Contains(allowed, i) {
+				t.Errorf("%s imports %s: a new direction", name, i)
+			}
+			if slices.Contains(onlyTests, i) {
+				t.Errorf("%s imports %s, which is for tests", name, i)
+			}
+		}
+		// A test may look down the house as far as it likes, but nothing imports
+		// a command, and a package of the language knows nothing of documents.
+		for _, i := range append(p.TestImports, p.XTestImports...) {
+			i, ours := strings.CutPrefix(i, module)
+			if ours && strings.HasPrefix(i, "cmd/") && !strings.HasPrefix(name, "cmd/") {
+				t.Errorf("a test of %s imports %s", name, i)
+			}
+		}
+	}
+}
+
+func TestTheHouseHasNoCycle(t *testing.T) {
+	var visit func(name string, above []string)
+	visit = func(name string, above []string) {
+		if slices.Contains(above, name) {
+			t.Fatalf("a cycle: %v", append(above, name))
+		}
+		for _, i := range house[name] {
+			visit(i, append(slices.Clone(above), name))
+		}
+	}
+	for name := range house {
+		visit(name, nil)
+	}
+}
+
+// text gives the project's own text files by path; what is installed or built
+// is left out.
+func text(t *testing.T) map[string]string {
+	t.Helper()
+	files := map[string]string{}
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		name, err := filepath.Rel(root, path)
+		if err != nil {
+			return err
+		}
+		if d.IsDir() {
+			if d.Name() == "node_modules" || name == ".git" || name == "out" {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		if !d.Type().IsRegular() || name == "go.sum" {
+			return nil
+		}
+		data, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		if utf8.Valid(data) && !bytes.ContainsRune(data, 0) {
+			files[filepath.ToSlash(name)] = string(data)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+func TestFilesAreShortEnoughToRead(t *testing.T) {
+	for name, s := range text(t) {
+		if strings.HasSuffix(name, ".go") && !strings.HasSuffix(name, "_test.go") {
+			if n := strings.Count(s, "\n"); n > 800 {
+				t.Errorf("%s has %d lines: split it by construct", name, n)
+			}
+		}
+	}
+}
+
+func TestNothingPointsToOneMachine(t *testing.T) {
+	// Put together here, so that this file is not found itself.
+	folders := regexp.MustCompile(`(^|[^\w.$/-])/(` + strings.Join([]string{"work", "tmp", "root", "home/\\w+"}, "|") + `)/`)
+	for name, s := range text(t) {
+		if strings.HasSuffix(name, "package-lock.json") {
+			if strings.Contains(s, `"resolved"`) {
+				t.Errorf("%s names a registry's host", name)
+			}
+			continue
+		}
+		lines := bufio.NewScanner(strings.NewReader(s))
+		lines.Buffer(nil, 1<<26)
+		for n := 1; lines.Scan(); n++ {
+			if m := folders.FindString(lines.Text()); m != "" {
+				t.Errorf("%s:%d: a path of one machine: %s", name, n, m)
+			}
+		}
+	}
+}
+
+func TestNothingIsLeftUnfinished(t *testing.T) {
+	words := regexp.MustCompile(`\b(` + strings.Join([]string{"TO" + "DO", "FIX" + "ME", "X" + "XX", "not " + "implemented"}, "|") + `)\b`)
+	for name, s := range text(t) {
+		if !strings.HasSuffix(name, ".go") {
+			continue
+		}
+		if m := words.FindString(s); m != "" {
+			t.Errorf("%s says %q", name, m)
+		}
+		if strings.HasSuffix(name, "_test.go") && strings.Contains(s, "t."+"Skip") {
+			t.Errorf("%s can skip: a missing tool must fail", name)
+		}
+	}
+}
+
+func TestTheTopFolderHoldsTheHouseOnly(t *testing.T) {
+	want := []string{"cmd", "dsl", "compiler", "procedures", "render", "README.md", "DEVELOPERS.md", "LICENSE", "go.mod", "go.sum"}
+	entries, err := os.ReadDir(root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if !slices.Contains(want, e.Name()) && !strings.HasPrefix(e.Name(), ".") && e.Name() != "out" {
+			t.Errorf("%s stands in the top folder", e.Name())
+		}
+	}
+	for _, name := range want {
+		if _, err := os.Stat(filepath.Join(root, name)); err != nil {
+			t.Errorf("%s is missing", name)
+		}
+	}
+}

@@ -1,0 +1,47 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+
+	"benchproof/compiler"
+)
+
+// openFolder opens a library's folder. Files outside it cannot be reached
+// through it, not by ".." and not by links.
+func openFolder(dir string) (fs.FS, error) {
+	info, err := os.Stat(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("there is no folder %s", dir)
+	case err != nil:
+		return nil, fmt.Errorf("the folder cannot be read: %w", plainPath(err))
+	case !info.IsDir():
+		return nil, fmt.Errorf("%s is a file; name the folder that holds the library", dir)
+	}
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return nil, fmt.Errorf("the folder cannot be read: %w", plainPath(err))
+	}
+	return root.FS(), nil
+}
+
+// checkFolder reads a library and finds all that can be known about it.
+func checkFolder(ctx context.Context, dir string) (*compiler.Result, error) {
+	fsys, err := openFolder(dir)
+	if err != nil {
+		return nil, err
+	}
+	return checkFiles(ctx, fsys, dir)
+}
+
+func checkFiles(ctx context.Context, fsys fs.FS, name string) (*compiler.Result, error) {
+	sources, err := compiler.Read(fsys)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return compiler.Check(ctx, sources)
+}

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+	"golang.org/x/term"
+
+	"benchproof/dsl/message"
+)
+
+// reporting is how a command that checks reports: its options, and the verdict.
+type reporting struct {
+	format string
+	strict bool
+}
+
+func (r *reporting) flags(f *pflag.FlagSet) {
+	f.StringVar(&r.format, "format", "text", "messages as `text` for people, or json or sarif for programs (on standard output)")
+	f.BoolVar(&r.strict, "strict", false, "let a warning fail, too")
+}
+
+// valid tells whether the options make sense.
+func (r *reporting) valid() error {
+	switch r.format {
+	case "text", "json", "sarif":
+		return nil
+	}
+	return fmt.Errorf("--format %s: expected text, json or sarif", r.format)
+}
+
+// report writes the messages: for people to standard error, for programs to
+// standard output. It gives errWrong when they make the library wrong.
+func (r *reporting) report(cmd *cobra.Command, dir string, list []*message.Message) error {
+	var err error
+	switch r.format {
+	case "json":
+		err = message.WriteJSON(cmd.OutOrStdout(), list)
+	case "sarif":
+		err = message.WriteSARIF(cmd.OutOrStdout(), list, version())
+	default:
+		err = reportText(cmd.ErrOrStderr(), dir, list)
+	}
+	if err != nil {
+		return fmt.Errorf("the messages could not be written: %w", err)
+	}
+	if r.fails(list) {
+		return errWrong
+	}
+	return nil
+}
+
+func (r *reporting) fails(list []*message.Message) bool {
+	return message.HasErrors(list) || r.strict && len(list) > 0
+}
+
+func reportText(w io.Writer, dir string, list []*message.Message) error {
+	if len(list) == 0 {
+		return nil
+	}
+	options := message.TextOptions{}
+	if dir != "." {
+		options.Folder = dir
+	}
+	if f, width, ok := terminal(w); ok {
+		options.Width = width
+		options.Colour = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && f != nil
+	}
+	if err := message.WriteText(w, list, options); err != nil {
+		return err
+	}
+	errors := 0
+	for _, m := range list {
+		if m.IsError() {
+			errors++
+		}
+	}
+	_, err := fmt.Fprintf(w, "\n%s, %s\n", count(errors, "error"), count(len(list)-errors, "warning"))
+	return err
+}
+
+// count says "1 error", "2 errors".
+func count(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
+// terminal tells whether a writer is a terminal, and how wide.
+func terminal(w io.Writer) (f *os.File, width int, ok bool) {
+	f, ok = w.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return nil, 0, false
+	}
+	width, _, err := term.GetSize(int(f.Fd()))
+	if err != nil {
+		width = 0
+	}
+	return f, width, true
+}
