@@ -19,6 +19,7 @@ can be proved about them, and makes work instructions as HTML, Markdown and PDF.
 A first look:
   benchproof demo                 make the documents of the built-in library
   benchproof check my-library     say what is wrong, and where
+  benchproof trial my-library     play its worked cases through
   benchproof build my-library     make the documents, if nothing is wrong
   benchproof explain BP404        what a message means, with an example
 
@@ -38,7 +39,7 @@ licensed practice come first.`,
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return fmt.Errorf("%w (see %s --help)", err, cmd.CommandPath())
 	})
-	root.AddCommand(newDemo(), newCheck(), newBuild(), newTrial(), newExplain(), newDump(), newVersion())
+	root.AddCommand(newDemo(), newCheck(), newTrial(), newBuild(), newTrial(), newExplain(), newDump(), newVersion())
 	return root
 }
 

@@ -12,6 +12,7 @@ import (
 	"benchproof/compiler"
 	"benchproof/compiler/paths"
 	"benchproof/compiler/trial"
+	"benchproof/dsl/message"
 )
 
 func newTrial() *cobra.Command {
@@ -77,7 +78,7 @@ func trialTable(w io.Writer, result *compiler.Result) error {
 			if len(run.Failed) > 0 || run.Trace.Missing != nil {
 				verdict = "DID NOT HOLD"
 			}
-			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%s\n", message1(o.Trial.Title), memberNames(run), run.Finish(), expectedTime(run), verdict)
+			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%s\n", message.Printable(o.Trial.Title), memberNames(run), run.Finish(), expectedTime(run), verdict)
 		}
 	}
 	fmt.Fprintln(t)
@@ -95,16 +96,6 @@ func branches(n int) string {
 		return "1 branch"
 	}
 	return fmt.Sprintf("%d branches", n)
-}
-
-// message1 keeps a title on one line of the table, whatever is in it.
-func message1(title string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 {
-			return ' '
-		}
-		return r
-	}, title)
 }
 
 func memberNames(run trial.Run) string {
