@@ -236,3 +236,68 @@ func TestTheTopFolderHoldsTheHouseOnly(t *testing.T) {
 		}
 	}
 }
+
+// licences are words that stand in a licence's text and in no other's.
+var licences = map[string]string{
+	"MIT":        "Permission is hereby granted, free of charge, to any person",
+	"BSD":        "Redistribution and use in source and binary forms",
+	"Apache-2.0": "Apache License",
+	"Unlicense":  "This is free and unencumbered software",
+	"MPL-2.0":    "Mozilla Public License",
+	"ISC":        "Permission to use, copy, modify, and/or distribute this software",
+}
+
+func TestEveryDependencyIsAccountedFor(t *testing.T) {
+	guide, err := os.ReadFile(filepath.Join(root, "DEVELOPERS.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	stated := map[string]string{}
+	for _, m := range regexp.MustCompile(`(?m)^\| (\S+\.\S+/\S+) \| (\S+) \|`).FindAllStringSubmatch(string(guide), -1) {
+		stated[m[1]] = m[2]
+	}
+	cmd := exec.Command("go", "list", "-e", "-deps", "-test", "-f", "{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}", "./...")
+	cmd.Dir = root
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	used := map[string]bool{}
+	for _, line := range strings.Split(string(out), "\n") {
+		path, dir, ok := strings.Cut(strings.TrimSpace(line), " ")
+		if !ok || used[path] {
+			continue
+		}
+		used[path] = true
+		licence, ok := stated[path]
+		if !ok {
+			t.Errorf("%s is used and not in the table of DEVELOPERS.md", path)
+			continue
+		}
+		found := false
+		entries, err := os.ReadDir(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range entries {
+			if name := strings.ToLower(e.Name()); strings.HasPrefix(name, "licen") || strings.HasPrefix(name, "copying") {
+				text, err := os.ReadFile(filepath.Join(dir, e.Name()))
+				if err != nil {
+					t.Fatal(err)
+				}
+				found = found || licences[licence] != "" && bytes.Contains(text, []byte(licences[licence]))
+			}
+		}
+		if !found {
+			t.Errorf("%s: its licence file does not read like %s", path, licence)
+		}
+	}
+	for path := range stated {
+		if !used[path] {
+			t.Errorf("%s stands in the table of DEVELOPERS.md and is not used", path)
+		}
+	}
+	if len(used) < 5 {
+		t.Errorf("%d modules are used", len(used))
+	}
+}
