@@ -45,12 +45,13 @@ func (e *engine) example(m *message.Message, bad ref, at source.Span) {
 	if !ok {
 		return
 	}
-	if words := e.words(solution); words != "" {
+	c := e.replay(solution, m.Code, at)
+	if words := e.words(solution, c); words != "" {
 		m.Note("when %s", words)
 	} else {
 		m.Note("on every path")
 	}
-	m.Path = e.replay(solution, m.Code, at)
+	m.Path = pathOf(e.proc, c)
 }
 
 // prefer gives the values of a variable in the order an example should try them.
@@ -62,55 +63,57 @@ func (e *engine) prefer(v int32) []int {
 	return out
 }
 
-// words prints a solution in the reader's terms.
-func (e *engine) words(solution map[int32]int) string {
-	vars := make([]int32, 0, len(solution))
+// words prints what a solution asks for in the reader's terms, with the values
+// of the example.
+func (e *engine) words(solution map[int32]int, c *Case) string {
+	asked := map[library.Symbol]bool{}
 	for v := range solution {
-		vars = append(vars, v)
-	}
-	slices.Sort(vars)
-	type clause struct {
-		name   string
-		values []string
-	}
-	var clauses []clause
-	for _, v := range vars {
-		name, value := e.printed(v, solution[v])
-		i := slices.IndexFunc(clauses, func(c clause) bool { return c.name == name })
-		if i < 0 {
-			clauses = append(clauses, clause{name, []string{value}})
+		if ch := e.choices[v]; ch.member != nil {
+			asked[ch.member] = true
 		} else {
-			clauses[i].values = append(clauses[i].values, value)
+			asked[ch.of] = true
 		}
 	}
-	const most = 12
 	var parts []string
-	for i, c := range clauses {
-		if i == most {
-			parts = append(parts, fmt.Sprintf("%d more as the path asks", len(clauses)-most))
-			break
+	for _, m := range c.Members {
+		if asked[m.Variant] {
+			parts = append(parts, m.Variant.Name+" is "+m.Name)
 		}
-		parts = append(parts, c.name+" is "+strings.Join(c.values, ", then "))
+	}
+	seen := map[library.Symbol]bool{}
+	const most = 12
+	more := 0
+	for _, ch := range e.choices {
+		if ch.member != nil || !asked[ch.of] || seen[ch.of] {
+			continue
+		}
+		seen[ch.of] = true
+		var values []string
+		switch of := ch.of.(type) {
+		case *library.Reading:
+			for _, v := range c.Values[of] {
+				values = append(values, showReading(of, v))
+			}
+		case *library.Question:
+			for _, a := range c.Answers[of] {
+				values = append(values, a.Name)
+			}
+		}
+		switch {
+		case len(values) == 0:
+		case len(parts) >= most:
+			more++
+		default:
+			parts = append(parts, ch.of.Declared().Name+" is "+strings.Join(values, ", then "))
+		}
+	}
+	if more > 0 {
+		parts = append(parts, fmt.Sprintf("%d more as the path asks", more))
 	}
 	if len(parts) > 1 {
 		return strings.Join(parts[:len(parts)-1], ", ") + " and " + parts[len(parts)-1]
 	}
 	return strings.Join(parts, "")
-}
-
-// printed gives the name and value of a variable as a reader knows them.
-func (e *engine) printed(v int32, value int) (name, text string) {
-	c := e.choices[v]
-	if c.member != nil {
-		return c.member.Name, e.memberAt(c.member, value).Name
-	}
-	switch of := c.of.(type) {
-	case *library.Reading:
-		return of.Name, showReading(of, e.atoms[of][value].sample)
-	case *library.Question:
-		return of.Name, of.Answers[value].Name
-	}
-	return "", ""
 }
 
 func (e *engine) memberAt(v *library.Variant, i int) *library.Member {
@@ -140,7 +143,7 @@ func ShowValue(r *library.Reading, v quantity.Number) string {
 
 // replay works out all values of an example, by walking its one path until
 // the fault: what the solution leaves open takes the first value.
-func (e *engine) replay(solution map[int32]int, code message.Code, at source.Span) *message.Path {
+func (e *engine) replay(solution map[int32]int, code message.Code, at source.Span) *Case {
 	r := &replayer{engine: newEngine(e.lib, e.proc), from: e, solution: solution}
 	return r.run(code, at)
 }
@@ -152,7 +155,7 @@ type replayer struct {
 	solution map[int32]int
 }
 
-func (r *replayer) run(code message.Code, at source.Span) *message.Path {
+func (r *replayer) run(code message.Code, at source.Span) *Case {
 	c := &Case{Values: map[*library.Reading][]quantity.Number{}, Answers: map[*library.Question][]*library.Answer{}}
 	type taking struct {
 		of    library.Symbol
@@ -177,6 +180,14 @@ func (r *replayer) run(code message.Code, at source.Span) *message.Path {
 	eng.result.trace = newTrace()
 	eng.supply = func(of library.Symbol, at source.Span, turns []int) {
 		value, ok := chosen[taking{of, at, fmt.Sprint(turns)}]
+		// Turns that were not walked go as the last one that was.
+		back := slices.Clone(turns)
+		for i := len(back) - 1; i >= 0 && !ok; i-- {
+			for back[i] > 0 && !ok {
+				back[i]--
+				value, ok = chosen[taking{of, at, fmt.Sprint(back)}]
+			}
+		}
 		switch of := of.(type) {
 		case *library.Reading:
 			atoms := r.from.atoms[of]
@@ -200,11 +211,16 @@ func (r *replayer) run(code message.Code, at source.Span) *message.Path {
 	}
 	eng.until = func(m *message.Message) bool { return m.Code == code && m.Span == at }
 	eng.walk()
-	out := &message.Path{Procedure: r.from.proc.Name}
-	for _, m := range members {
+	return c
+}
+
+// pathOf writes a case as the values of a trial.
+func pathOf(p *library.Procedure, c *Case) *message.Path {
+	out := &message.Path{Procedure: p.Name}
+	for _, m := range c.Members {
 		out.Values = append(out.Values, message.PathValue{Name: m.Variant.Name, Values: []string{m.Name}})
 	}
-	for _, reading := range r.from.proc.Readings {
+	for _, reading := range p.Readings {
 		var list []string
 		for _, v := range c.Values[reading] {
 			list = append(list, v.String()+" "+reading.Unit.Code)
@@ -213,7 +229,7 @@ func (r *replayer) run(code message.Code, at source.Span) *message.Path {
 			out.Values = append(out.Values, message.PathValue{Name: reading.Name, Values: list})
 		}
 	}
-	for _, q := range r.from.proc.Questions {
+	for _, q := range p.Questions {
 		var list []string
 		for _, a := range c.Answers[q] {
 			list = append(list, a.Name)
