@@ -8,7 +8,10 @@ func (f *finisher) form() error {
 	if len(f.w.fields) == 0 {
 		return nil
 	}
-	font := f.add([]byte("<</Type/Font/Subtype/Type1/BaseFont/Helvetica/Encoding/WinAnsiEncoding>>\n"))
+	font, err := f.addFormFont()
+	if err != nil {
+		return err
+	}
 	appearances := map[string]int{}
 	appearance := func(r [4]float64, ops string) int {
 		w, h := num(r[2]-r[0]), num(r[3]-r[1])
@@ -47,14 +50,14 @@ func (f *finisher) form() error {
 			if m.field.lines {
 				b = append(b, "/Ff 4096"...)
 			}
-			b = append(b, "/DA(/Helv 11 Tf 0 g)/V()/AP<</N "...)
+			b = append(b, "/DA(/Form 11 Tf 0 g)/V()/AP<</N "...)
 			b = appendRef(b, appearance(m.rect, "/Tx BMC EMC"))
 			b = append(b, ">>"...)
 		}
 		f.objects[n] = append(b, ">>\n"...)
 		fields = appendRef(fields, n)
 	}
-	fields = append(fields, "]/DA(/Helv 11 Tf 0 g)/DR<</Font<</Helv "...)
+	fields = append(fields, "]/DA(/Form 11 Tf 0 g)/DR<</Font<</Form "...)
 	fields = appendRef(fields, font)
 	f.catalog = append(f.catalog, append(fields, ">>>>>>"...)...)
 	return nil

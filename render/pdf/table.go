@@ -40,10 +40,10 @@ func (g *galley) tableHead(table *elem, left, right float64, hand bool, cols []c
 	tr := table.child("TR")
 	r := row{left: left, right: right, padTop: 3, padUnder: 3, hand: hand, elem: tr}
 	for _, c := range cols {
-		th := tr.child("TH")
-		th.attr = columnHead
+		th := tr.child("TD") // a column without a name has no head
 		ce := cell{x: c.x, elem: th}
 		if c.title != "" {
+			th.tag, th.attr = "TH", columnHead
 			ce.atoms = g.para(th, look.SmallSize, c.w, strong(c.title))
 		}
 		r.cells = append(r.cells, ce)
