@@ -1,0 +1,171 @@
+package rules
+
+import (
+	"slices"
+
+	"benchproof/compiler/library"
+	"benchproof/compiler/paths"
+)
+
+// A crowd is the members for whom a statement can happen: for each
+// combination of the procedure's universe whether it is in. Readings and
+// answers play no part in it. A nil crowd leaves nobody out.
+type crowd []bool
+
+// everybody is the crowd that begins a procedure.
+func (c *checker) everybody() crowd {
+	if c.universe == nil {
+		return nil
+	}
+	w := make(crowd, len(c.universe))
+	for i := range w {
+		w[i] = true
+	}
+	return w
+}
+
+func (w crowd) nobody() bool { return w != nil && !slices.Contains(w, true) }
+
+// of narrows a crowd to some members.
+func (c *checker) of(w crowd, members []*library.Member) crowd {
+	if w == nil {
+		return nil
+	}
+	out := make(crowd, len(w))
+	for i, in := range w {
+		out[i] = in && slices.ContainsFunc(members, func(m *library.Member) bool { return c.universe[i].Of(m.Variant) == m })
+	}
+	return out
+}
+
+func (w crowd) union(o crowd) crowd {
+	if w == nil || o == nil {
+		return nil
+	}
+	out := make(crowd, len(w))
+	for i := range w {
+		out[i] = w[i] || o[i]
+	}
+	return out
+}
+
+func (c *checker) none() crowd {
+	if c.universe == nil {
+		return nil
+	}
+	return make(crowd, len(c.universe))
+}
+
+// each calls f for every combination of the members of some variants that a
+// crowd holds, each once, in order.
+func (c *checker) each(w crowd, variants []*library.Variant, f func(library.Assignment)) {
+	if len(variants) == 0 {
+		if !w.nobody() {
+			f(nil)
+		}
+		return
+	}
+	list, _ := paths.Assignments(c.proc, variants)
+	for _, a := range list {
+		if w == nil || c.holds(w, a) {
+			f(a)
+		}
+	}
+}
+
+func (c *checker) holds(w crowd, a library.Assignment) bool {
+	for i, in := range w {
+		if in && !slices.ContainsFunc(a, func(m *library.Member) bool { return c.universe[i].Of(m.Variant) != m }) {
+			return true
+		}
+	}
+	return false
+}
+
+// body walks statements and gives the crowd that goes on behind them. gone is
+// true where nobody does.
+func (c *checker) body(list []library.Flow, w crowd) (on crowd, gone bool) {
+	for _, f := range list {
+		if w, gone = c.statement(f, w); gone {
+			return w, true
+		}
+	}
+	return w, false
+}
+
+func (c *checker) statement(f library.Flow, w crowd) (crowd, bool) {
+	switch f := f.(type) {
+	case *library.Stage:
+		return c.body(f.Body, w)
+	case *library.Step:
+		c.step = f
+		c.checkStep(f, w)
+		c.step = nil
+	case *library.Decide:
+		return c.decide(f, w)
+	case *library.Repeat:
+		return c.repeat(f, w)
+	case *library.Perform:
+		c.routine++
+		w, gone := c.body(f.Body, w)
+		c.routine--
+		return w, gone
+	case *library.Finish:
+		c.finish(f)
+		return c.none(), true
+	}
+	return w, false
+}
+
+func (c *checker) decide(d *library.Decide, w crowd) (crowd, bool) {
+	c.checkDecide(d, w)
+	on, gone := c.none(), true
+	for _, br := range d.Branches {
+		in := w
+		if d.Variant != nil {
+			if in = c.of(w, br.Members); in.nobody() {
+				continue
+			}
+		}
+		if out, ended := c.body(br.Body, in); !ended {
+			on, gone = on.union(out), false
+		}
+	}
+	return on, gone
+}
+
+func (c *checker) repeat(r *library.Repeat, w crowd) (crowd, bool) {
+	c.checkRepeat(r, w)
+	out, gone := w, false
+	for i, f := range r.Body {
+		if u, ok := f.(*library.Until); ok {
+			c.checkUntil(u, w)
+			c.body(r.Body[i+1:], out)
+			break
+		}
+		if out, gone = c.statement(f, out); gone {
+			return out, true
+		}
+	}
+	if r.HasOtherwise {
+		c.body(r.Otherwise, out)
+	}
+	return out, false
+}
+
+// checkStep puts a step to every rule that looks at one.
+func (c *checker) checkStep(st *library.Step, w crowd) {
+	for _, a := range st.Actions {
+		c.toolDoes(a, w)
+		if t, ok := a.(*library.Tighten); ok {
+			c.torque(t, w)
+		}
+		if l, ok := a.(*library.Lift); ok {
+			c.lifted(l, w)
+		}
+	}
+	c.heavy(st, w)
+	c.signs(st, w)
+	c.mentions(st, w)
+	c.wording(st)
+}
