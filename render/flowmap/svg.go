@@ -2,7 +2,6 @@ package flowmap
 
 import (
 	"math"
-	"strconv"
 	"strings"
 
 	"benchproof/render/look"
@@ -16,15 +15,15 @@ func SVG(p Page, title string, link func(Box) string) string {
 	var b strings.Builder
 	// Half a line stands over at the edges.
 	const edge = look.ThickLine
-	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="` + num(-edge) + " " + num(-edge) + " " +
-		num(p.Width+2*edge) + " " + num(p.Height+2*edge) + `" width="` + num(p.Width+2*edge) + `pt" height="` + num(p.Height+2*edge) +
-		`pt" role="img" focusable="false" fill="none" stroke="currentColor" font-family="inherit"><title>` + escape(title) + `</title>`)
+	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="` + look.Number(-edge) + " " + look.Number(-edge) + " " +
+		look.Number(p.Width+2*edge) + " " + look.Number(p.Height+2*edge) + `" width="` + look.Number(p.Width+2*edge) + `pt" height="` + look.Number(p.Height+2*edge) +
+		`pt" role="img" focusable="false" fill="none" stroke="currentColor" font-family="inherit"><title>` + look.Escape(title) + `</title>`)
 	for _, l := range p.Lines {
 		width := look.ThinLine
 		if l.Thick {
 			width = look.ThickLine
 		}
-		b.WriteString(`<path d="` + linePath(l) + `" stroke-width="` + num(width) + `"/>`)
+		b.WriteString(`<path d="` + linePath(l) + `" stroke-width="` + look.Number(width) + `"/>`)
 		if l.Arrow {
 			b.WriteString(`<path d="` + polygon(l.Head()) + `" fill="currentColor" stroke="none"/>`)
 		}
@@ -41,7 +40,7 @@ func SVG(p Page, title string, link func(Box) string) string {
 			address = link(box)
 		}
 		if address != "" {
-			b.WriteString(`<a href="` + escape(address) + `">`)
+			b.WriteString(`<a href="` + look.Escape(address) + `">`)
 		}
 		b.WriteString(boxElement(box))
 		for _, t := range texts[i] {
@@ -103,7 +102,7 @@ func linePath(l Line) string {
 		} else {
 			b.WriteString("L")
 		}
-		b.WriteString(num(p.X) + " " + num(p.Y))
+		b.WriteString(look.Number(p.X) + " " + look.Number(p.Y))
 	}
 	return b.String()
 }
@@ -116,7 +115,7 @@ func polygon(points []Point) string {
 		} else {
 			b.WriteString("L")
 		}
-		b.WriteString(num(p.X) + " " + num(p.Y))
+		b.WriteString(look.Number(p.X) + " " + look.Number(p.Y))
 	}
 	b.WriteString("Z")
 	return b.String()
@@ -140,30 +139,17 @@ func boxElement(b Box) string {
 		if b.Kind == Connector {
 			width = look.ThinLine
 		}
-		return `<rect x="` + num(b.X) + `" y="` + num(b.Y) + `" width="` + num(b.W) + `" height="` + num(b.H) +
-			`" rx="` + num(b.H/2) + `"` + open + num(width) + `"/>`
+		return `<rect x="` + look.Number(b.X) + `" y="` + look.Number(b.Y) + `" width="` + look.Number(b.W) + `" height="` + look.Number(b.H) +
+			`" rx="` + look.Number(b.H/2) + `"` + open + look.Number(width) + `"/>`
 	}
-	return `<path d="` + polygon(b.Corners()) + `"` + open + num(look.ThickLine) + `"/>`
+	return `<path d="` + polygon(b.Corners()) + `"` + open + look.Number(look.ThickLine) + `"/>`
 }
 
 func writeText(b *strings.Builder, t Text) {
 	anchor := [...]string{Start: "start", Middle: "middle", End: "end"}[t.Anchor]
-	b.WriteString(`<text x="` + num(t.X) + `" y="` + num(t.Y) + `" font-size="` + num(t.Size) + `" text-anchor="` + anchor + `"`)
+	b.WriteString(`<text x="` + look.Number(t.X) + `" y="` + look.Number(t.Y) + `" font-size="` + look.Number(t.Size) + `" text-anchor="` + anchor + `"`)
 	if t.Bold {
 		b.WriteString(` font-weight="bold"`)
 	}
-	b.WriteString(` fill="currentColor" stroke="none">` + escape(t.Text) + `</text>`)
-}
-
-var escaper = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;")
-
-func escape(s string) string { return escaper.Replace(s) }
-
-// num prints a length to a hundredth of a point.
-func num(v float64) string {
-	v = math.Round(v*100) / 100
-	if v == 0 {
-		v = 0 // no negative zero
-	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
+	b.WriteString(` fill="currentColor" stroke="none">` + look.Escape(t.Text) + `</text>`)
 }

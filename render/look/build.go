@@ -82,6 +82,11 @@ func place(x, y, scale, deg float64, shapes ...Shape) []Shape {
 	})
 }
 
+// shrink scales shapes about the point x, y.
+func shrink(scale, x, y float64, shapes []Shape) []Shape {
+	return place(x*(1-scale), y*(1-scale), scale, 0, shapes...)
+}
+
 // mirror turns shapes over about the upright line at x.
 func mirror(x float64, shapes ...Shape) []Shape {
 	return transform(shapes, 1, func(p Point) Point { return Point{2*x - p.X, p.Y} })

@@ -76,11 +76,11 @@ func (d Drawing) Colour(p Paint) (RGB, bool) {
 // for a drawing whose meaning stands in words beside it.
 func (d Drawing) SVG(title string) string {
 	var b strings.Builder
-	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ` + number(d.Width) + " " + number(d.Height) + `"`)
+	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ` + Number(d.Width) + " " + Number(d.Height) + `"`)
 	if title == "" {
 		b.WriteString(` aria-hidden="true" focusable="false">`)
 	} else {
-		b.WriteString(` role="img" focusable="false"><title>` + escaper.Replace(title) + `</title>`)
+		b.WriteString(` role="img" focusable="false"><title>` + Escape(title) + `</title>`)
 	}
 	for _, s := range d.Shapes {
 		b.WriteString(`<path d="` + pathData(s.Path) + `"`)
@@ -90,7 +90,7 @@ func (d Drawing) SVG(title string) string {
 			b.WriteString(` fill="none"`)
 		}
 		if c, ok := d.Colour(s.Stroke); ok {
-			b.WriteString(` stroke="` + c.Hex() + `" stroke-width="` + number(s.StrokeWidth) +
+			b.WriteString(` stroke="` + c.Hex() + `" stroke-width="` + Number(s.StrokeWidth) +
 				`" stroke-linecap="round" stroke-linejoin="round"`)
 		}
 		b.WriteString(`/>`)
@@ -100,6 +100,9 @@ func (d Drawing) SVG(title string) string {
 }
 
 var escaper = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;")
+
+// Escape writes text for the inside of an element or a quoted attribute.
+func Escape(s string) string { return escaper.Replace(s) }
 
 func pathData(path []Segment) string {
 	var b strings.Builder
@@ -126,13 +129,13 @@ func writePoints(b *strings.Builder, points []Point) {
 		if i > 0 {
 			b.WriteByte(' ')
 		}
-		b.WriteString(number(p.X) + " " + number(p.Y))
+		b.WriteString(Number(p.X) + " " + Number(p.Y))
 	}
 }
 
-// number prints a coordinate to a hundredth of a unit, which is finer than any
-// printer at the size of a sign.
-func number(v float64) string {
+// Number prints a coordinate to a hundredth of a unit, which is finer than any
+// printer at the size of a sign or a page.
+func Number(v float64) string {
 	v = math.Round(v*100) / 100
 	if v == 0 {
 		v = 0 // no negative zero

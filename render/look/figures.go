@@ -18,11 +18,22 @@ func hand(k Paint) []Shape {
 	)
 }
 
-// flatHand is a hand seen from the side with the fingers to the right, in a
-// field 46 wide and 20 high; the wrist leaves the field on the left.
+// flatHand is a hand seen from the side with the fingers to the right and the
+// thumb below, in a field 48 wide and 20 high, with the cuff on the left.
 func flatHand(k Paint) []Shape {
 	return group(
-		fill(k, "M0 3C8 3 14 1 20 1H42C47 1 47 7.4 42 7.4H30C33 9 32.4 13 29 13.4C22 18 12 19 0 18.4Z"),
+		box(k, 0, 1.4, 7, 17.6, 0.8),
+		fill(k, "M9 4C14 2.6 19 0.6 24 0.6L44 1.6C48.6 2 48.6 8 44 8H31C34.6 9.6 38 10.6 41 12C44.4 13.8 42.6 18 39 17L27 14.4C22 17.6 16 17.6 9 17Z"),
+	)
+}
+
+// pointer is a fist with the forefinger stretched out to the right, in a field
+// 46 wide and 26 high, with the cuff on the left.
+func pointer(k, g Paint) []Shape {
+	return group(
+		box(k, 0, 3, 7, 20, 0.8),
+		fill(k, "M9 6C13 6 15 2 20 2H43C47.4 2 47.4 8.6 43 8.6H30.6C32.6 10 32.6 12.6 30.8 13.8C32.2 15.2 31.8 17.8 30 18.6C30.8 21 29.4 23.4 26.6 23.4H20C15 23.4 14 20.6 9 20.6Z"),
+		line(g, 1.3, "M23 8.8H30"), line(g, 1.3, "M24 13.8H30"), line(g, 1.3, "M24 18.6H29.4"),
 	)
 }
 

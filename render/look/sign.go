@@ -45,7 +45,7 @@ func familyOf(letter byte) (family, bool) {
 	switch letter {
 	case 'W':
 		return family{triangleHeight, SafetyYellow, Black, PaintContrast, PaintSafety, warningFrame, none,
-			func(code string) []Shape { return place(50, 63, 1.15, 0, lettering(PaintContrast, code)...) }}, true
+			func(code string) []Shape { return place(50, 65, 1.4, 0, lettering(PaintContrast, code)...) }}, true
 	case 'P':
 		return family{100, SafetyRed, White, PaintBlack, PaintContrast,
 			func() []Shape { return group(disc(PaintContrast, 50, 50, 46)) }, prohibitionFrame,

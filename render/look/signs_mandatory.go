@@ -42,7 +42,7 @@ var mandatory = map[string]picture{
 	"M006": func(k, g Paint) []Shape {
 		return group(
 			fill(k, "M12 38H27C35 38 40 43 40 50S35 62 27 62H12Z"), line(k, 4.4, "M40 44H52"), line(k, 4.4, "M40 56H52"),
-			line(k, 5, "M2 50H14"),
+			line(k, 5, "M5 50H14"),
 			box(k, 62, 32, 27, 36, 4), disc(g, 70, 44, 3), disc(g, 70, 56, 3),
 			line(k, 4, "M43 74H26"), fill(k, "M17 74L28 67.6V80.4Z"), line(k, 4, "M57 74H70"), fill(k, "M79 74L68 67.6V80.4Z"),
 		)
@@ -78,12 +78,11 @@ var mandatory = map[string]picture{
 	},
 	// Wash your hands.
 	"M011": func(k, g Paint) []Shape {
-		return join(
+		return shrink(0.85, 50, 50, join(
 			group(fill(k, "M20 20H54C62 20 66 25 66 32H55C55 30 54 29 52 29H20Z"), box(k, 32, 12, 6, 10, 0), box(k, 26, 11, 18, 4, 2)),
 			place(60.5, 36, 0.9, 0, drop(k)...), place(57, 48, 0.8, 0, drop(k)...), place(64, 48, 0.8, 0, drop(k)...),
-			place(14, 64, 1.25, 8, flatHand(k)...), mirror(50, place(12, 58, 1.25, 8, flatHand(k)...)...),
-			group(line(g, 2.2, "M38 76L58 71")),
-		)
+			place(10, 58, 1.3, 8, flatHand(k)...), mirror(50, place(9, 62, 1.34, 6, join(place(0, 0, 1.14, 0, flatHand(g)...), place(1.6, 1.2, 1, 0, flatHand(k)...))...)...),
+		))
 	},
 	// Use handrail.
 	"M012": func(k, _ Paint) []Shape {
@@ -144,7 +143,7 @@ var mandatory = map[string]picture{
 			disc(k, 46, 22, 8.4),
 			fill(k, "M36 33H56C62 33 65 36 66 42L69 60L62 62L58 48V92H48V66H44V92H34V48L30 62L23 60L26 42C27 36 30 33 36 33Z"),
 			line(g, 2.6, "M38 34L52 60"), line(g, 2.6, "M54 34L40 60"), line(g, 2.6, "M34 60H58"), line(g, 2.6, "M36 74H44"), line(g, 2.6, "M48 74H56"),
-			line(k, 3, "M46 44C66 40 74 30 76 12"), box(k, 70, 8, 13, 6, 0), disc(g, 46, 46.6, 3),
+			line(k, 3, "M46 44C64 42 69 32 69 14"), box(k, 62, 9.4, 13, 6, 0), disc(g, 46, 46.6, 3),
 		)
 	},
 	// Wear a welding mask.

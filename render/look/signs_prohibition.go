@@ -21,11 +21,11 @@ var prohibitions = map[string]picture{
 	"P004": func(k, _ Paint) []Shape { return place(33, 19, 1.05, 0, walker(k)...) },
 	// Not drinking water.
 	"P005": func(k, g Paint) []Shape {
-		return join(
+		return shrink(0.88, 50, 50, join(
 			group(fill(k, "M24 22H58C66 22 71 27 71 35H61C61 32 60 31 57 31H24Z"), box(k, 40, 14, 6, 10, 0), line(k, 4, "M34 14H52")),
 			place(66, 38, 0.8, 0, drop(k)...),
 			group(fill(k, "M52 52H80L76 80H56Z"), fill(g, "M55 55H77L76 63H56Z")),
-		)
+		))
 	},
 	// No access for industrial vehicles.
 	"P006": func(k, g Paint) []Shape { return place(20, 25, 1.04, 0, truck(k, g)...) },
@@ -71,8 +71,8 @@ var prohibitions = map[string]picture{
 	// No reaching in.
 	"P015": func(k, _ Paint) []Shape {
 		return join(
-			group(fill(k, "M14 40H34V60H14Z"), box(k, 62, 16, 7, 24, 0), box(k, 62, 62, 7, 24, 0)),
-			place(30, 40, 1.12, 0, flatHand(k)...),
+			group(box(k, 60, 15, 8, 25, 0), box(k, 60, 62, 8, 23, 0)),
+			place(20, 40, 1.22, 0, flatHand(k)...),
 		)
 	},
 	// No pushing.
@@ -154,38 +154,37 @@ var prohibitions = map[string]picture{
 	// Do not alter the state of the switch.
 	"P031": func(k, g Paint) []Shape {
 		return join(
-			group(box(k, 56, 20, 24, 36, 3), disc(g, 68, 42, 8), line(k, 4, "M68 42L74 30")),
-			place(14, 58, 1.3, -22, flatHand(k)...),
+			group(box(k, 58, 18, 20, 34, 3), box(g, 62, 23, 12, 24, 1), fill(k, "M64 36H72L74 25H62Z")),
+			place(15, 66, 1.08, -24, pointer(k, g)...),
 		)
 	},
-	// Do not use for face grinding.
+	// Do not use for face grinding: work held to the side of the wheel.
 	"P032": func(k, g Paint) []Shape {
-		return join(group(
-			box(k, 22, 26, 10, 50, 2), box(k, 12, 46, 11, 10, 0), line(k, 2.4, "M36 42L62 42"), fill(k, "M36 48H72V60H36Z"), fill(k, "M62 44H82V66H62Z"),
-			line(k, 2.6, "M38 36L46 30"), line(k, 2.6, "M38 32L42 24"), line(k, 2.6, "M38 68L44 74"), box(g, 25.6, 48, 3, 6, 0),
-		))
+		return group(
+			box(k, 40, 20, 12, 60, 3), box(k, 20, 45, 20, 10, 0), line(g, 1.6, "M40 20V80"),
+			box(k, 55, 56, 28, 12, 1), line(k, 2.6, "M57 50L63 43"), line(k, 2.6, "M63 51L71 46"), line(k, 2.6, "M56 48L58 40"),
+		)
 	},
-	// Do not use for wet grinding.
+	// Do not use for wet grinding: drops on the rim of the wheel.
 	"P033": func(k, g Paint) []Shape {
 		return join(
-			group(disc(k, 40, 58, 20), disc(g, 40, 58, 5)),
-			place(64, 22, 1.1, 0, drop(k)...), place(72, 34, 1.1, 0, drop(k)...), place(60, 37, 1.1, 0, drop(k)...), place(76, 50, 1.1, 0, drop(k)...),
-			group(line(k, 4, "M64 78H82")),
+			group(disc(k, 42, 58, 21), disc(g, 42, 58, 5.4), disc(k, 42, 58, 2.6)),
+			place(58, 17, 1.2, 0, drop(k)...), place(69, 27, 1.2, 0, drop(k)...), place(77, 41, 1.2, 0, drop(k)...), place(61, 32, 1.2, 0, drop(k)...),
 		)
 	},
-	// Do not use with hand-held grinder.
+	// Do not use with hand-held grinder: an angle grinder on work.
 	"P034": func(k, g Paint) []Shape {
 		return join(
-			place(50, 50, 1, -30, group(box(k, -36, -7, 48, 14, 6), box(k, 10, -8, 12, 16, 2), box(k, 14, 6, 5, 8, 0), box(k, 2, 13, 29, 4, 0), line(k, 5, "M16 -8V-20"))...),
-			group(line(k, 2.4, "M74 58L80 62"), line(k, 2.4, "M70 63L74 70"), line(k, 2.4, "M76 50L83 52")),
-			group(line(g, 2, "M26 66L31 63")),
+			group(fill(k, "M16 46C16 41 19 39 23 39H54L62 42V56H54L50 53H23C19 53 16 51 16 46Z"), box(k, 60, 39, 13, 19, 3), box(k, 63, 57, 7, 7, 0), box(k, 48, 63, 37, 4.6, 2), line(k, 5.4, "M66 39V25"),
+				line(g, 1.6, "M48 42V51"), line(g, 1.6, "M44 42V51")),
+			group(line(k, 2.4, "M80 72L84 76"), line(k, 2.4, "M74 72L76 78"), line(k, 4, "M30 76H62")),
 		)
 	},
 	// Not to be serviced by users.
 	"P069": func(k, g Paint) []Shape {
 		return join(
-			place(18, 26, 0.92, 0, stander(k)...),
-			place(74, 24, 1, 115, group(line(k, 7, "M0 0H30"), disc(k, -5, 0, 9), box(g, -17, -3.6, 12, 7.2, 0), disc(k, 34, 0, 6.6), disc(g, 34, 0, 2.8))...),
+			place(20, 22, 0.98, 0, stander(k)...),
+			place(70, 30, 1, 100, group(line(k, 7, "M0 0H30"), disc(k, -5, 0, 9), box(g, -17, -3.6, 12, 7.2, 0), disc(k, 34, 0, 6.6), disc(g, 34, 0, 2.8))...),
 		)
 	},
 }

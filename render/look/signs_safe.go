@@ -53,12 +53,11 @@ var safety = map[string]picture{
 			group(fill(k, "M46 54H78L74 88H50Z"), fill(g, "M49.4 57.4H74.6L73.6 66H50.4Z")),
 		)
 	},
-	// Emergency stop button.
+	// Emergency stop button: a mushroom button pressed from above.
 	"E020": func(k, g Paint) []Shape {
 		return join(
-			group(disc(k, 46, 54, 26), disc(g, 46, 54, 22), disc(k, 46, 54, 16)),
-			place(46, 54, 1, 0, group(arc(g, 2.6, 0, 0, 10, 20, 160), arc(g, 2.6, 0, 0, 10, 200, 340))...),
-			mirror(50, place(2, 24, 0.86, 38, flatHand(k)...)...),
+			group(fill(k, "M28 66C28 52 72 52 72 66Z"), box(k, 42, 65, 16, 8, 0), box(k, 18, 73, 64, 13, 3), line(g, 2.4, "M30 79.5H70")),
+			place(62, 3, 1.05, 90, pointer(k, g)...),
 		)
 	},
 	// Fire extinguisher.
@@ -96,9 +95,9 @@ var safety = map[string]picture{
 	// Fire alarm call point.
 	"F005": func(k, g Paint) []Shape {
 		return join(
-			group(frame(k, 4, 18, 16, 38, 38, 3), disc(k, 37, 35, 9)),
-			mirror(50, place(14, 40, 1.1, 24, flatHand(k)...)...),
-			place(18, 60, 0.62, 0, flame(k, g)...),
+			group(frame(k, 4, 14, 14, 40, 40, 3), disc(k, 34, 34, 9.6)),
+			mirror(50, place(8, 44, 1.1, -8, pointer(k, g)...)...),
+			place(24, 60, 0.66, 0, flame(k, g)...),
 		)
 	},
 	// Fire emergency telephone.

@@ -69,11 +69,11 @@ var warnings = map[string]picture{
 	},
 	// Drop: a person falling over an edge.
 	"W008": func(k, _ Paint) []Shape {
-		return group(
+		return shrink(0.88, 50, 72, group(
 			fill(k, "M18 60H42V79H18Z"), box(k, 42, 75, 40, 4, 0),
 			disc(k, 60, 36, 4.6), line(k, 7, "M55 44L49 53"), line(k, 4, "M57 43L66 42L70 37"), line(k, 4, "M54 43L46 43L42 38"),
 			line(k, 5, "M49 54L58 57L60 64"), line(k, 5, "M48 54L44 58"),
-		)
+		))
 	},
 	// Biological hazard.
 	"W009": func(k, g Paint) []Shape {
@@ -97,7 +97,7 @@ var warnings = map[string]picture{
 	},
 	// Electricity.
 	"W012": func(k, _ Paint) []Shape { return place(39, 25, 1, 0, bolt(k)...) },
-	// Guard dog is no workshop sign; 014: industrial vehicles.
+	// Fork-lift trucks and other industrial vehicles.
 	"W014": func(k, g Paint) []Shape { return place(26, 38, 0.84, 0, truck(k, g)...) },
 	// Overhead load: a load on a hook.
 	"W015": func(k, _ Paint) []Shape {
@@ -158,14 +158,14 @@ var warnings = map[string]picture{
 	// Sharp element: a point that pricks a hand.
 	"W022": func(k, g Paint) []Shape {
 		return join(
-			place(24, 60, 1, 0, flatHand(k)...),
-			group(fill(k, "M59 31L66 33L52.6 60Z"), line(g, 1.4, "M52 62L51 66")),
-			group(line(k, 2, "M45 52L42 48"), line(k, 2, "M43 57L38 55")),
+			place(24, 59, 1, 0, flatHand(k)...),
+			group(fill(k, "M56 29L64 31.6L52.6 59Z"), fill(g, "M52 60.4L50 67.4L56 66Z")),
+			group(line(k, 2, "M46 52L43 47"), line(k, 2, "M44 57L38 55")),
 		)
 	},
 	// Corrosive substance: drops that eat a bar and a hand.
 	"W023": func(k, g Paint) []Shape {
-		return join(
+		return shrink(0.9, 50, 74, join(
 			place(35, 39, 0.9, 62, group(box(k, -3.6, -13, 7.2, 18, 1.6), box(k, -4.6, 3, 9.2, 2.4, 0))...),
 			place(65, 39, 0.9, -62, group(box(k, -3.6, -13, 7.2, 18, 1.6), box(k, -4.6, 3, 9.2, 2.4, 0))...),
 			place(40, 47, 0.8, 0, drop(k)...), place(40, 57, 0.8, 0, drop(k)...),
@@ -173,24 +173,24 @@ var warnings = map[string]picture{
 			group(fill(k, "M24 69H37C37 72 43 72 43 69H48V77H24Z")),
 			place(51, 67, 0.62, 0, flatHand(k)...),
 			group(disc(g, 60, 67.6, 2.4)),
-		)
+		))
 	},
 	// Crushing of hands: a hand between two jaws.
 	"W024": func(k, _ Paint) []Shape {
 		return join(
-			group(box(k, 46, 34, 9, 22, 0), box(k, 26, 73, 48, 5, 0), line(k, 3, "M62 36V44"), line(k, 3, "M39 36V44")),
-			arrowHead(k, 62, 51, 7.6, 90), arrowHead(k, 39, 51, 7.6, 90),
-			place(22, 57, 0.9, 0, flatHand(k)...),
+			group(box(k, 44, 30, 14, 26, 0), box(k, 38, 75, 38, 4, 0), line(k, 3, "M65 42V47"), line(k, 3, "M37 44V47")),
+			arrowHead(k, 65, 54, 7.4, 90), arrowHead(k, 37, 54, 7.4, 90),
+			place(22, 58, 0.92, 0, flatHand(k)...),
 		)
 	},
 	// Counterrotating rollers.
 	"W025": func(k, g Paint) []Shape {
-		return join(
+		return shrink(0.93, 52, 66, join(
 			group(disc(k, 58, 45, 9.4), disc(g, 58, 45, 2.4), disc(k, 58, 68, 9.4), disc(g, 58, 68, 2.4)),
 			group(arc(k, 2.4, 58, 45, 13, 200, 290), arc(k, 2.4, 58, 68, 13, 70, 160)),
 			arrowHead(k, 44.4, 44, 6.4, 105), arrowHead(k, 44.4, 69, 6.4, 255),
 			place(22, 50.4, 0.72, 0, flatHand(k)...),
-		)
+		))
 	},
 	// Battery charging.
 	"W026": func(k, g Paint) []Shape {
@@ -211,24 +211,24 @@ var warnings = map[string]picture{
 	// Pressurized cylinder.
 	"W029": func(k, g Paint) []Shape {
 		return join(
-			place(58, 33, 0.86, 38, cylinder(k, g)...),
-			group(line(k, 2.2, "M66 37L71 41"), line(k, 2.2, "M64 29.6L66 24.6"), line(k, 2.2, "M69 33L74 31")),
+			place(52, 35, 0.84, 33, cylinder(k, g)...),
+			group(line(k, 2.2, "M61.6 44L66 47"), line(k, 2.2, "M63.4 39.6L67 40"), line(k, 2.2, "M58 36L59.4 32")),
 		)
 	},
 	// Hand crushing between press-brake tool and bed.
 	"W030": func(k, _ Paint) []Shape {
-		return join(
+		return shrink(0.86, 52, 76, join(
 			group(fill(k, "M43 31H57V46L50 56L43 46Z"), fill(k, "M34 66H44L50 73L56 66H66V79H34Z")),
 			place(14, 57, 0.86, 0, flatHand(k)...),
 			group(line(k, 3, "M65 40V49")), arrowHead(k, 65, 56, 7, 90),
-		)
+		))
 	},
 	// Hand crushing between press brake and material.
 	"W031": func(k, _ Paint) []Shape {
-		return join(
+		return shrink(0.88, 50, 78, join(
 			group(fill(k, "M46 30H58V44L52 52L46 44Z"), line(k, 3, "M22 73L52 62L78 50"), fill(k, "M36 70H46L52 76L58 70H68V79H36Z")),
-			place(60, 58, 0.5, -22, mirror(0, flatHand(k)...)...),
-		)
+			place(80, 53, 0.56, -22, mirror(0, flatHand(k)...)...),
+		))
 	},
 	// Barbed wire.
 	"W033": func(k, _ Paint) []Shape {
@@ -241,18 +241,19 @@ var warnings = map[string]picture{
 	// Falling objects.
 	"W035": func(k, _ Paint) []Shape {
 		return join(
-			place(39, 51, 0.46, 0, stander(k)...),
-			place(46, 40, 1, 25, box(k, -4.4, -4.4, 8.8, 8.8, 0)), place(60, 52, 1, 50, box(k, -4, -4, 8, 8, 0)),
-			place(52, 29, 1, 10, box(k, -3, -3, 6, 6, 0)), place(65, 67, 1, 20, box(k, -4, -4, 8, 8, 0)),
+			place(29, 45, 0.56, 0, stander(k)...),
+			place(50, 33, 1, 25, box(k, -4.4, -4.4, 8.8, 8.8, 0)), place(60, 49, 1, 50, box(k, -5, -5, 10, 10, 0)),
+			place(64, 69, 1, 12, box(k, -6, -6, 12, 12, 0)),
+			group(line(k, 2, "M56 37V41"), line(k, 2, "M50 43V47"), line(k, 2, "M60 58V61"), line(k, 2, "M68 56V60")),
 		)
 	},
 	// Fragile roof.
 	"W036": func(k, _ Paint) []Shape {
-		return group(
+		return shrink(0.9, 50, 70, group(
 			line(k, 4, "M18 60H42"), line(k, 4, "M62 60H82"), line(k, 3, "M42 60L45 68"), line(k, 3, "M62 60L59 68"),
 			disc(k, 52, 38, 4.6), line(k, 7, "M52 47V58"), line(k, 4, "M53 46L63 43L66 37"), line(k, 4, "M51 46L42 43L38 37"),
 			line(k, 5, "M51 59L48 68L50 76"), line(k, 5, "M53 59L57 67"),
-		)
+		))
 	},
 	// Sudden loud noise: an ear and waves.
 	"W038": func(k, g Paint) []Shape {
@@ -289,11 +290,11 @@ var warnings = map[string]picture{
 	// Hot steam: a jet from a pipe.
 	"W080": func(k, g Paint) []Shape {
 		return join(
-			group(box(k, 20, 65, 16, 9, 0), box(k, 35, 63, 5, 13, 0)),
-			group(disc(k, 50, 67, 5), disc(k, 57, 60, 6), disc(k, 58, 70, 6.4), disc(k, 66, 65, 7), disc(k, 68, 73, 5)),
-			group(disc(g, 57, 60, 2.6), disc(g, 66, 66, 3)),
-			place(45, 56, 0.6, 0, line(k, 5, "M0 0C-5 -5 5 -10 0 -15S4 -24 0 -28")),
-			place(54, 50, 0.5, 0, line(k, 5.6, "M0 0C-5 -5 5 -10 0 -15S4 -24 0 -28")),
+			group(box(k, 18, 64, 15, 10, 0), box(k, 32, 61.6, 5, 15, 0),
+				fill(k, "M40 66C44 58 50 62 51 57C57 50 65 54 65 59C72 57 77 63 74 68C77 74 71 79 66 77C61 81 53 79 52 75C46 78 42 73 40 72Z"),
+				arc(g, 2, 58, 60, 4.4, 150, 360), arc(g, 2, 66, 68, 4.6, -60, 130), arc(g, 2, 54, 70, 4, 60, 260)),
+			place(44, 53, 0.6, 0, line(k, 5, "M0 0C-5 -5 5 -10 0 -15S4 -24 0 -28")),
+			place(54, 48, 0.56, 0, line(k, 5.4, "M0 0C-5 -5 5 -10 0 -15S4 -24 0 -28")),
 		)
 	},
 }
