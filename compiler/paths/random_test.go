@@ -287,7 +287,14 @@ func slip(r *rand.Rand, lines []string) []string {
 		return out
 	}
 	i := acts[r.IntN(len(acts))]
-	switch r.IntN(3) {
+	switch r.IntN(5) {
+	case 3:
+		out[i] = strings.Replace(out[i], "deep 30 mm", "deep 13 mm", 1)
+		out[i] = strings.Replace(out[i], "fit new ring", "refit ring", 1)
+	case 4:
+		for j, l := range out {
+			out[j] = strings.Replace(l, " verify power off with tester }", " }", 1)
+		}
 	case 0:
 		if strings.HasPrefix(out[i], "step") {
 			return slices.Delete(out, i, i+1)
