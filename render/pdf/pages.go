@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -85,13 +86,14 @@ var cost = [...]float64{freely: 0, politely: 25, inside: 300, never: 100000}
 // pages cuts the galley into pages.
 func (g *galley) pages() *sheet {
 	s := &sheet{paper: g.paper, root: g.root, anchors: map[string]spot{}, doc: g.doc, words: g.w, missing: g.missing}
+	g.controlToFlow()
 	for i := 0; i < len(g.bands) || i == 0; {
 		room := g.pageRoom()
 		first := len(s.pages) == 0
 		if first {
 			room += g.top() - g.pageTop(0)
 			if g.control != nil {
-				room -= g.control.h + 12
+				room -= g.control.h + controlGap
 			}
 		}
 		var head *band
@@ -114,6 +116,27 @@ func (g *galley) pages() *sheet {
 	s.resolve(g.w)
 	return s
 }
+
+// controlToFlow sets the control block right under the title where both do not
+// go on the first page with the block at its foot.
+func (g *galley) controlToFlow() {
+	if g.control == nil {
+		return
+	}
+	used := g.control.h + controlGap
+	for _, b := range g.bands[:g.frontEnd] {
+		used += b.space + b.h
+	}
+	if used <= g.bottom()-g.pageTop(0) {
+		return
+	}
+	g.control.space = controlGap
+	g.bands = slices.Insert(g.bands, g.frontEnd, g.control)
+	g.control = nil
+}
+
+// controlGap is the least white above the control block.
+const controlGap = 12.0
 
 // pageEnd says which band begins the next page when a page begins with band i.
 func (g *galley) pageEnd(i int, room float64) int {
@@ -227,14 +250,11 @@ func (g *galley) running(s *sheet, n int) {
 	if d.Fingerprint == "" {
 		id = strings.TrimSpace(d.Number + " " + d.Revision)
 	}
-	right := id + " · " + g.w.Page + " " + strconv.Itoa(n+1) + " " + g.w.Of + " " + strconv.Itoa(len(s.pages))
-	rightW := textWidth(regular, size, right)
+	right := " · " + g.w.Page + " " + strconv.Itoa(n+1) + " " + g.w.Of + " " + strconv.Itoa(len(s.pages))
+	room := width - textWidth(regular, size, g.w.CheckCurrent) - 10
+	right = g.cutTo(id, size, room-textWidth(regular, size, right)) + right
 	put(text(regular, rightward, foot+3, right, width))
-	if textWidth(regular, size, g.w.CheckCurrent) < width-rightW-10 {
-		put(text(regular, leftward, foot+3, g.w.CheckCurrent, width))
-	} else {
-		put(text(regular, leftward, foot+3+leading(size), g.w.CheckCurrent, width))
-	}
+	put(text(regular, leftward, foot+3, g.w.CheckCurrent, width))
 	// The head: a draft says so; pages behind the first carry the title.
 	if d.Draft {
 		put(g.draftHead(width))
@@ -242,8 +262,9 @@ func (g *galley) running(s *sheet, n int) {
 	}
 	if n > 0 {
 		y := look.MarginTop - 2
-		put(text(regular, leftward, y, g.cutTo(d.Title, size, width-textWidth(bold, size, d.Number)-20), width))
-		put(text(bold, rightward, y, d.Number, width))
+		number := g.cutTo(d.Number, size, width/3)
+		put(text(regular, leftward, y, g.cutTo(d.Title, size, width-textWidth(bold, size, number)-20), width))
+		put(text(bold, rightward, y, number, width))
 	}
 }
 
