@@ -180,18 +180,16 @@ func (g *graph) breaks(nodes, depth []int, layers int, block []int, width float6
 				need -= column[d] / 2
 			}
 			channel[d] = max(channel[d], need+trackRoom)
-			if block[ed.to] != block[n] {
-				continue
-			}
-			a, b := depth[n], depth[ed.to]
-			if a > b {
-				a, b = b, a
-			}
-			if a < b {
-				crossing[a+1]++
-				crossing[b+1]--
+		}
+		// Lines to the same node are cut once, as they meet in one connector.
+		first, last := depth[n], depth[n]
+		for _, e := range g.in[n] {
+			if from := g.edges[e].from; block[from] == block[n] {
+				first, last = min(first, depth[from]), max(last, depth[from])
 			}
 		}
+		crossing[first+1]++
+		crossing[last+1]--
 	}
 	for i, c := 0, 0; i < layers; i++ {
 		c += crossing[i]

@@ -398,3 +398,27 @@ func BenchmarkLayout(b *testing.B) {
 		})
 	}
 }
+
+// TestWorkGrowsWithTheMap counts cells, the unit of all later work: bands are
+// short, so even a line back over the whole map adds only two connectors.
+func TestWorkGrowsWithTheMap(t *testing.T) {
+	for _, nodes := range []int{200, 2000} {
+		m := structured(rand.New(rand.NewSource(2)), nodes)
+		m.Edges = append(m.Edges, document.MapEdge{From: len(m.Nodes) - 1, To: 0, Back: true})
+		ty := typist{size: 10, measure: measure, widths: map[string]float64{}}
+		g := newGraph(m, &ty, maxBranches)
+		cells, highest := 0, 0
+		for _, b := range g.cut(&ty, 510, 14) {
+			cells += len(b.row.cells)
+			for _, layer := range b.row.inLayer {
+				highest = max(highest, len(layer))
+			}
+		}
+		if most := 5 * len(m.Nodes); cells > most {
+			t.Errorf("%d nodes take %d cells, more than %d", len(m.Nodes), cells, most)
+		}
+		if highest > 40 {
+			t.Errorf("a layer of %d cells", highest)
+		}
+	}
+}
