@@ -4,7 +4,7 @@ package document
 // renderer whose page can answer needs them. Words in braces are filled in by
 // the page: {step}, {value}, {first}, {now}, {time} and the like.
 type Screen struct {
-	Contents, SkipToSteps, WhereTheWorkStands string
+	DocumentType, Contents, SkipToSteps, WhereTheWorkStands string
 	// The strip that shows where the work stands.
 	StartHere, NowAtStep, GoThere, Choose, Decide, Finished, AllBranches string
 	// Steps and boxes.
@@ -21,8 +21,8 @@ type Screen struct {
 	StoodStill, VerifyAgain, VerifiedWith string
 	// The record.
 	SaveRecord, PrintRecord, RecordOfJob, Entries, When, What, Entry, Entered, TakenBack, Changed, PartsAndText string
-	// Lines of the close-up.
-	PutBack, FittedNew, CoverOn, ToolOff string
+	// Heads and lines of tables.
+	Answer, PutBack, FittedNew, CoverOn, ToolOff string
 	// Yes and no of a tick in the record.
 	Yes, No string
 	// The index of a library.
@@ -32,7 +32,7 @@ type Screen struct {
 
 // englishScreen are the words of a page in English.
 var englishScreen = &Screen{
-	Contents: "Contents", SkipToSteps: "Go to the steps", WhereTheWorkStands: "Where the work stands",
+	DocumentType: "Document type", Contents: "Contents", SkipToSteps: "Go to the steps", WhereTheWorkStands: "Where the work stands",
 	StartHere: "Start at step {step}", NowAtStep: "Step {step} of {steps}", GoThere: "Go there",
 	Choose: "{what}: not chosen yet", Decide: "{what}", Finished: "Finish: {outcome}", AllBranches: "every branch",
 	Repeat: "Again, at most {times} times", Otherwise: "After {times} times without a good reading",
@@ -55,7 +55,7 @@ var englishScreen = &Screen{
 	StoodStill:   "The work stood still for {time}.", VerifyAgain: "Verify each condition again before hands go in.", VerifiedWith: "prove with {tool}",
 	SaveRecord: "Save the record as a file", PrintRecord: "Print the record", RecordOfJob: "Record of the job", Entries: "Entries in the order made",
 	When: "When", What: "What", Entry: "Entry", Entered: "entered", TakenBack: "taken back", Changed: "changed, first {first}", PartsAndText: "Text",
-	PutBack: "put back", FittedNew: "fitted new", CoverOn: "cover on", ToolOff: "tool off",
+	Answer: "Answer", PutBack: "put back", FittedNew: "fitted new", CoverOn: "cover on", ToolOff: "tool off",
 	Yes: "yes", No: "no",
 	Index: "Work instructions", Search: "Search", Filters: "Filters", Family: "Machine family", Tool: "Tool", Part: "Part or consumable", All: "all",
 	Shown: "{count} of {all} work instructions", NothingShown: "Nothing fits. Take a filter away.", Latest: "Date of issue", Uses: "Uses", UsedIn: "used in steps {steps}", Issued: "Issued", Clear: "Clear the filters",

@@ -59,7 +59,11 @@ func (p *page) closeUp() {
 		}
 		p.hand(func() {
 			id := "close-" + itoa(i+1)
-			p.tick(id, "close:"+itoa(i+1), itoa(c.Count)+" × "+p.closeKind(c.Kind))
+			label := p.closeKind(c.Kind)
+			if c.Count > 1 {
+				label = itoa(c.Count) + " × " + label
+			}
+			p.tick(id, "close:"+itoa(i+1), label)
 		})
 	}
 	p.raw("</section>\n")

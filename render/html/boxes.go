@@ -183,7 +183,7 @@ func (p *page) reading(s *document.Step, r *document.Reading, turn, suffix strin
 		p.id(r.Instrument.Number)
 		if r.RangeText != "" {
 			p.raw(", ")
-			p.text(r.RangeText)
+			p.prose(r.RangeText)
 		}
 		p.raw("</p>")
 	}

@@ -9,15 +9,17 @@ import (
 // decision writes the table of a decision and, under it, the work of each
 // branch that has some.
 func (p *page) decision(d *document.Decision) {
-	p.raw(`<section class="decision" data-kind="decision"`)
+	p.raw(`<div class="decision" data-kind="decision"`)
 	p.attr("id", d.ID)
 	p.raw(`><div class="scroll"><table><caption>`)
 	p.text(d.Title)
 	p.raw("</caption><thead><tr>")
 	columns := memberColumns(d)
 	switch {
-	case d.Kind != document.ByReading:
-		p.th("")
+	case d.Kind == document.ByMember:
+		p.th(p.w.AppliesTo)
+	case d.Kind == document.ByAnswer:
+		p.th(p.w.Screen.Answer)
 	case len(columns) == 0:
 		p.th(p.w.Range)
 	default:
@@ -53,7 +55,7 @@ func (p *page) decision(d *document.Decision) {
 		p.blocks(b.Body)
 		p.raw("</details>\n")
 	}
-	p.raw("</section>\n")
+	p.raw("</div>\n")
 }
 
 // branchHook marks the element that stands for a branch.
@@ -95,7 +97,9 @@ func (p *page) branchRow(d *document.Decision, b *document.Branch, columns [][]d
 				p.raw(`<td class="lim"`)
 			}
 			p.memberData(c)
-			p.raw(">")
+			p.raw(`><span class="for narrow">`)
+			p.members(c)
+			p.raw(": </span>")
 			for _, l := range b.Limits {
 				if sameMembers(l.Members, c) {
 					p.spans(l.Limits.Text)

@@ -88,10 +88,17 @@ func (h hand) says(name string) string {
 	return eval[string](h.tab, `[...document.querySelectorAll('.reading[data-reading=`+js(name)+`] .say')].map(e => e.textContent).filter(Boolean).join(" / ")`)
 }
 
-// doStep ticks every empty box of a step that is to be seen.
+// doStep fills every empty box of a step that is to be seen, in the first turn
+// that has one.
 func (h hand) doStep(step string) {
 	h.t.Helper()
-	eval[int](h.tab, `(() => { let n = 0; for (const e of document.querySelectorAll('#`+step+` input[type=checkbox]')) if (!e.checked && e.offsetParent) { e.click(); n++ } for (const e of document.querySelectorAll('#`+step+` .line input[type=text]')) if (e.offsetParent && !e.value && !e.closest(".hold")) { e.value = "x"; e.dispatchEvent(new Event("change", {bubbles: true})) } return n })()`)
+	eval[chromedp.Void](h.tab, `(() => {
+		const step = document.getElementById(`+js(step)+`);
+		const empty = (root) => [...root.querySelectorAll("input[type=checkbox]")].filter(e => !e.checked && e.offsetParent);
+		const turn = [...step.querySelectorAll(".turn")].find(t => empty(t).length) || step;
+		for (const e of empty(turn)) e.click();
+		for (const e of turn.querySelectorAll(".line input")) if (e.offsetParent && !e.value && !e.closest(".hold")) { e.value = "x"; e.dispatchEvent(new Event("change", {bubbles: true})) }
+	})()`)
 }
 
 // follow works through the procedure from where it stands: it does each

@@ -100,7 +100,7 @@ func (p *page) control() {
 	d, w := p.doc, p.w
 	p.raw("<dl class=\"block control\">")
 	p.field(w.Owner, owner(d), false)
-	p.field(w.ReleasedDocument, w.WorkInstruction, false)
+	p.field(w.Screen.DocumentType, w.WorkInstruction, false)
 	p.field(w.Document, d.Number, true)
 	p.field(w.Revision, d.Revision, true)
 	p.field(w.Date, d.Date, false)
@@ -199,7 +199,7 @@ func (p *page) job() {
 
 // radio writes one of several answers.
 func (p *page) radio(name, value, box string, n int, title string) {
-	p.raw(`<label class="tick"><input type="radio" autocomplete="off"`)
+	p.raw(`<label class="tick"><input type="radio"`)
 	p.attr("name", name)
 	p.attr("value", value)
 	p.raw(` id="`)
@@ -213,11 +213,11 @@ func (p *page) radio(name, value, box string, n int, title string) {
 
 // tick writes a box to tick, with its label.
 func (p *page) tick(id, name, label string) {
-	p.raw(`<label class="tick"><input type="checkbox" autocomplete="off"`)
+	p.raw(`<label class="tick"><input type="checkbox"`)
 	p.attr("id", id)
 	p.attr("name", name)
 	p.raw("><span>")
-	p.text(label)
+	p.prose(label)
 	p.raw("</span></label>")
 }
 
@@ -274,10 +274,10 @@ func (p *page) before() {
 		p.hand(func() { p.tick("begins-without", "begins:", w.Checked) })
 	}
 	if len(d.Isolation) > 0 {
-		p.raw(`<table><caption>`)
+		p.raw(`<table class="isolation"><caption>`)
 		p.text(w.Isolation)
 		p.raw("</caption><thead><tr>")
-		p.th(w.Condition, w.By, w.ProvedWith, w.When)
+		p.th(w.Condition, w.By, upper(w.ProvedWith), w.When)
 		p.raw("</tr></thead><tbody>")
 		for _, i := range d.Isolation {
 			p.raw(`<tr><th scope="row">`)
@@ -479,9 +479,10 @@ func (p *page) needs() {
 	}
 	p.raw(`<div class="pair">`)
 	p.needTable(w.Tools, tools, true)
+	p.raw("<div>")
 	p.needTable(w.Parts, d.Parts, false)
 	p.needTable(w.Consumables, d.Consumables, false)
-	p.raw("</div>\n")
+	p.raw("</div></div>\n")
 	p.instruments(instruments)
 	p.kits()
 	p.raw("</section>\n")
@@ -533,7 +534,7 @@ func (p *page) need(n document.Need, tool bool) {
 	for _, s := range [...]string{t.Detail, t.Mass} {
 		if s != "" {
 			p.raw(", ")
-			p.text(s)
+			p.prose(s)
 		}
 	}
 	if n.Kit != nil {
@@ -591,7 +592,7 @@ func (p *page) instruments(needs []document.Need) {
 		for _, s := range [...]string{t.Detail, t.Range, t.Scale} {
 			if s != "" {
 				p.raw(", ")
-				p.text(s)
+				p.prose(s)
 			}
 		}
 		p.raw("</th><td>")
@@ -670,7 +671,7 @@ func (p *page) jobMap() {
 		if len(sheets) > 1 {
 			title += " " + itoa(i+1) + " " + w.Of + " " + itoa(len(sheets))
 		}
-		p.b = append(p.b, flowmap.SVG(sheets[i], title, func(b flowmap.Box) string {
+		picture := flowmap.SVG(sheets[i], title, func(b flowmap.Box) string {
 			switch {
 			case b.Node < 0 || b.Node >= len(m.Nodes):
 				return ""
@@ -680,7 +681,9 @@ func (p *page) jobMap() {
 				return "#step-" + itoa(m.Nodes[b.Node].Step)
 			}
 			return ""
-		})...)
+		})
+		// An image has no links in it for a screen reader; a group has.
+		p.b = append(p.b, strings.Replace(picture, `role="img"`, `role="group"`, 1)...)
 	}
 	p.raw("</div>\n")
 	if len(m.Text) > 0 {

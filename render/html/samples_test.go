@@ -1,6 +1,9 @@
 package html
 
 import (
+	"bytes"
+	"testing"
+
 	"benchproof/compiler/document"
 	"benchproof/render/rendertest"
 )
@@ -13,4 +16,23 @@ func samples() map[string]*document.Document {
 		"long":   rendertest.Long(120),
 		"short":  rendertest.Long(1),
 	}
+}
+
+func render(t testing.TB, doc *document.Document) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Render(&b, doc, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// checkedPages are the pages that checkers look at.
+func checkedPages(t *testing.T) map[string][]byte {
+	t.Helper()
+	pages := map[string][]byte{}
+	for name, doc := range samples() {
+		pages[name] = render(t, doc)
+	}
+	return pages
 }

@@ -82,11 +82,11 @@ func (p *page) routine(r *document.Routine) {
 }
 
 func (p *page) step(s *document.Step) {
-	p.raw(`<article class="step`)
+	p.raw(`<div class="step`)
 	if s.Changed {
 		p.raw(" changed")
 	}
-	p.raw(`" data-kind="step"`)
+	p.raw(`" role="group" data-kind="step"`)
 	p.attr("id", s.ID)
 	p.raw(` aria-labelledby="n-`)
 	p.int(s.Number)
@@ -137,11 +137,11 @@ func (p *page) step(s *document.Step) {
 		p.raw(`<p class="time">`)
 		p.text(p.w.Time)
 		p.raw(": ")
-		p.text(s.Time)
+		p.prose(s.Time)
 		p.raw("</p>")
 	}
 	p.hand(func() { p.handOf(s) })
-	p.raw("</article>\n")
+	p.raw("</div>\n")
 }
 
 // hazard writes a safety message: it stands before its step, in the same
@@ -202,7 +202,7 @@ func (p *page) video(v *document.Video) {
 }
 
 func (p *page) repeat(r *document.Repeat) {
-	p.raw(`<section class="repeat" data-kind="repeat"`)
+	p.raw(`<div class="repeat" data-kind="repeat"`)
 	p.attr("id", r.ID)
 	p.raw(`><p class="again">`)
 	p.text(fill(p.w.Screen.Repeat, "times", itoa(r.Times)))
@@ -217,7 +217,7 @@ func (p *page) repeat(r *document.Repeat) {
 		}
 	}
 	p.loops = p.loops[:len(p.loops)-1]
-	p.raw("</section>\n")
+	p.raw("</div>\n")
 	if len(r.Otherwise) > 0 {
 		p.raw(`<details class="branch" open data-kind="otherwise" data-state="open"`)
 		p.attr("data-repeat", r.ID)

@@ -51,6 +51,30 @@ func (p *page) span(s *document.Span) {
 	}
 }
 
+// prose writes a plain text in which a number stays with what follows it, and
+// a thing's number in one piece.
+func (p *page) prose(s string) {
+	for s != "" {
+		word, rest, _ := strings.Cut(s, " ")
+		joined := word
+		if word != "" && word[0] >= '0' && word[0] <= '9' && rest != "" {
+			next, _, _ := strings.Cut(rest, " ")
+			joined = s[:len(word)+1+len(next)]
+		}
+		if joined != word || strings.ContainsAny(word, "0123456789") && strings.Contains(word, "-") {
+			p.raw(`<span class="v">`)
+			p.text(joined)
+			p.raw("</span>")
+		} else {
+			p.text(word)
+		}
+		if s = s[len(joined):]; s != "" {
+			p.raw(" ")
+			s = s[1:]
+		}
+	}
+}
+
 // id writes the number of a thing, which is never broken.
 func (p *page) id(number string) {
 	p.raw(`<b class="id">`)
@@ -136,7 +160,7 @@ func (p *page) thing(t *document.Thing) {
 	p.text(t.Title)
 	if t.Detail != "" {
 		p.raw(", ")
-		p.text(t.Detail)
+		p.prose(t.Detail)
 	}
 	if t.Number != "" {
 		p.raw(" ")

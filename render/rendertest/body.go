@@ -54,7 +54,7 @@ func (b *builder) makeSafe(livePart, hotWater *document.Hazard) {
 	read := b.step("Hold the @contact-thermometer against the casing.", document.Step{Boxes: []document.Box{&document.ReadingBox{Reading: temperature}}})
 	until := &document.Until{On: temperature.Name, Reading: temperature, Limits: temperature.Limits,
 		Text:      b.text("Go on at step 7 when the reading is [38 °C]* or less; after four readings, refer."),
-		Footnotes: []document.Text{{{Kind: document.Mark, Text: "*"}, {Kind: document.Plain, Text: " Limit [40 °C], moved in by the uncertainty of this measurement, 2 °C."}}}}
+		Footnotes: []document.Text{append(document.Text{{Kind: document.Mark, Text: "*"}}, b.text(" Limit [40 °C], moved in by the uncertainty of this measurement, [2 °C].")...)}}
 	until.Text[0].Text = "Go on at "
 	until.Text = append(document.Text{until.Text[0], {Kind: document.StepRef, Text: "step 7", Step: 7}, {Kind: document.Plain, Text: " when the reading is "}}, until.Text[1:]...)
 	cooling := b.step("Let the casing cool for [15 min].", document.Step{

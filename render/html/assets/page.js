@@ -227,7 +227,5 @@ window.addEventListener("afterprint", () => {
   openJob(first);
   checkPause();
   // Browsers put back what stood in the boxes; what was entered counts.
-  window.addEventListener("pageshow", (e) => {
-    if (e.persisted) openJob(job);
-  });
+  window.addEventListener("pageshow", () => openJob(job));
 })();

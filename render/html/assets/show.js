@@ -283,7 +283,7 @@ function showPause() {
   const boxes = job.pause.list.map(({ condition, text }) => {
     const id = "again-" + condition;
     const proof = model.proved[condition];
-    const input = el("input", { type: "checkbox", autocomplete: "off", id, name: "again:" + condition });
+    const input = el("input", { type: "checkbox", id, name: "again:" + condition });
     input.checked = Boolean(job.pause.done[condition]);
     return el("label", { class: "tick" }, input, el("span", null, text + (proof ? " – " + fill(words.verifiedWith, { tool: proof }) : "")));
   });
