@@ -554,7 +554,10 @@ type MapNode struct {
 	Label  string
 	Detail string // "7–13"
 	Step   int    // where it begins, for a link; 0: none
-	Finish string
+	Finish string // the ID of a finish
+	// Outcome of a finish: serviceable, scrap, refer. The main way of the map
+	// leads to a serviceable one.
+	Outcome string
 }
 
 // A MapEdge leads from node to node. Back is true for a loop's way back.

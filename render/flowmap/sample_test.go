@@ -27,7 +27,7 @@ type plan struct{ document.Map }
 func (p *plan) node(kind document.MapKind, label, detail string) int {
 	n := document.MapNode{ID: len(p.Nodes), Kind: kind, Label: label, Detail: detail}
 	if kind == document.MapFinish {
-		n.Finish = label
+		n.Outcome = label
 	}
 	p.Nodes = append(p.Nodes, n)
 	return n.ID

@@ -74,7 +74,7 @@ func (t *typist) node(n document.MapNode) node {
 		out.kind = Decision
 	case document.MapFinish:
 		out.kind = Terminator
-		out.serviceable = n.Finish == "serviceable"
+		out.serviceable = n.Outcome == "serviceable"
 	default:
 		out.kind = Process
 	}

@@ -64,7 +64,7 @@ func Long(steps int) *document.Document {
 		}
 	}
 	end := len(b.doc.Map.Nodes)
-	b.doc.Map.Nodes = append(b.doc.Map.Nodes, document.MapNode{ID: end, Kind: document.MapFinish, Label: "serviceable", Finish: "finish-1"})
+	b.doc.Map.Nodes = append(b.doc.Map.Nodes, document.MapNode{ID: end, Kind: document.MapFinish, Label: "serviceable", Finish: "finish-1", Outcome: "serviceable"})
 	if end > 0 {
 		b.doc.Map.Edges = append(b.doc.Map.Edges, document.MapEdge{From: end - 1, To: end})
 	}

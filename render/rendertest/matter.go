@@ -38,7 +38,11 @@ func (b *builder) front() {
 func sealMap(d *document.Document) document.Map {
 	var m document.Map
 	node := func(kind document.MapKind, label, detail string, step int, finish string) int {
-		m.Nodes = append(m.Nodes, document.MapNode{ID: len(m.Nodes), Kind: kind, Label: label, Detail: detail, Step: step, Finish: finish})
+		n := document.MapNode{ID: len(m.Nodes), Kind: kind, Label: label, Detail: detail, Step: step, Finish: finish}
+		if kind == document.MapFinish {
+			n.Outcome = label
+		}
+		m.Nodes = append(m.Nodes, n)
 		return len(m.Nodes) - 1
 	}
 	edge := func(from, to int, label string, back bool) {
