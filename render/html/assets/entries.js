@@ -40,6 +40,8 @@ function workDoneOn(box) {
   return Object.entries(job.marks).some(([id, m]) => {
     const c = controls.get(id);
     if (!c || !c.step || m.n <= since) return false;
+    // A reading alone changes nothing on a machine that turns out another size.
+    if (!box.step && c.kind !== "tick") return false;
     return c.step.order > first || laterTurn(c, box);
   });
 }

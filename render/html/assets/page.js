@@ -25,14 +25,15 @@ function openJob(next) {
 }
 
 // switchJob looks whether the fields name another job than the one open. What
-// was entered without a name goes along when the name is filled in.
+// was entered before the name was whole goes along when it is filled in.
 function switchJob() {
   const order = fieldInputs.order.value.trim(), machine = fieldInputs.machine.value.trim();
   if (order === job.fields.order && machine === job.fields.machine) return;
   const old = job;
   const found = jobs.load(order, machine);
-  if (!isNamed(old) && !found) {
-    jobs.drop("", "");
+  const more = (was, now) => was === "" || was === now;
+  if (more(old.fields.order, order) && more(old.fields.machine, machine) && !found) {
+    jobs.drop(old.fields.order, old.fields.machine);
     job.fields.order = order;
     job.fields.machine = machine;
     offer = false;
