@@ -132,6 +132,10 @@ func (f *finisher) element(e *elem, parent int) {
 		b = append(b, "/Alt"...)
 		b = appendText(b, e.alt)
 	}
+	if e.id != "" {
+		b = append(b, "/ID"...)
+		b = appendBytes(b, e.id)
+	}
 	if e.attr != "" {
 		b = append(b, "/A<<"...)
 		b = append(b, e.attr...)

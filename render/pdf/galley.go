@@ -20,6 +20,7 @@ type galley struct {
 
 	bands   []*band
 	held    bool    // the next band hangs on to the one above
+	notes   int     // footnotes set so far
 	kept    float64 // height of the bands that hang together at the end
 	control *band   // the block at the foot of the first page
 	// frontEnd is the band before which the control block is read.

@@ -101,7 +101,7 @@ func markLabel(m document.FigureMark) string {
 
 // figureKey is the title and what the marks point at.
 func (g *galley) figureKey(body *elem, f *document.Figure) []atom {
-	caption := body.child("Caption")
+	caption := body.child("P")
 	pieces := []piece{strong(f.Title)}
 	for _, m := range f.Marks {
 		pieces = append(pieces, plain(" · "), piece{text: strconv.Itoa(m.Number) + "\u00a0", style: bold, whole: true}, plain(markLabel(m)))

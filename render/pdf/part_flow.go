@@ -180,8 +180,11 @@ func (g *galley) footnotes(notes []document.Text) {
 	for _, n := range notes {
 		g.list = nil
 		g.held = true
-		g.add(row{left: g.left, right: g.right, padTop: 3, padUnder: 5, hand: false,
-			cells: []cell{{x: g.textX, atoms: g.para(g.sect.child("Note"), look.SmallSize, g.right-g.textX, g.inline(n, evenText)...)}}})
+		g.notes++
+		note := g.sect.child("Note")
+		note.id = "note-" + strconv.Itoa(g.notes)
+		g.add(row{left: g.left, right: g.right, padTop: 3, padUnder: 5,
+			cells: []cell{{x: g.textX, atoms: g.para(note, look.SmallSize, g.right-g.textX, g.inline(n, evenText)...)}}})
 	}
 }
 

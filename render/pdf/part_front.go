@@ -40,7 +40,7 @@ func (g *galley) title() {
 		sub = append(sub, strong(c.MemberTitle))
 	}
 	const half = 170.0
-	g.add(row{left: g.left, right: g.right, below: look.ThickLine, padUnder: 8,
+	g.add(row{left: g.left, right: g.right, padUnder: 4,
 		cells: []cell{
 			{x: g.left, atoms: g.para(g.root.child("P"), look.TextSize, width-half-12, sub...)},
 			{x: g.right - half, atoms: g.aligned(g.root.child("P"), look.TextSize, half, rightward, revision...)}}})
@@ -162,7 +162,7 @@ func (g *galley) isolation() {
 func (g *galley) safety() {
 	g.part(g.w.SafetySummary, "")
 	if len(g.doc.Hazards) > 0 {
-		cols := g.columns(g.left, g.right, []string{g.w.Signal, g.w.Hazard, g.w.WhatToDo, g.w.Steps}, 82, -1, -2.1, -0.95)
+		cols := g.columns(g.left, g.right, []string{g.w.Signal, g.w.Hazard, g.w.WhatToDo, g.w.Steps}, 82, -1, -2.4, -0.6)
 		t := g.table(g.left, g.right, false, cols)
 		for _, u := range g.doc.Hazards {
 			h := u.Hazard

@@ -10,6 +10,8 @@ type elem struct {
 	alt    string
 	// attr is the attribute dictionary, without its brackets.
 	attr string
+	// id must be given to a Note (ISO 14289-1, 7.9).
+	id   string
 	kids []kid
 	hung bool
 	num  int // object number
