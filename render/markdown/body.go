@@ -206,8 +206,8 @@ func (r *renderer) boxLine(box document.Box) []byte {
 }
 
 // reading gives the boxes of a reading, a line for each turn of a repeat: each
-// taking, and the one that counts where there are several. The last line has
-// the limits and the instrument.
+// taking, and the one that counts where there are several; then the limits and
+// the instrument.
 func (r *renderer) reading(m *document.Reading) [][]byte {
 	w := r.words
 	unit := m.ScaleText
@@ -232,12 +232,17 @@ func (r *renderer) reading(m *document.Reading) [][]byte {
 			break
 		}
 	}
-	last := len(lines) - 1
+	var about []byte
 	if len(m.Limits) > 0 {
-		lines[last] = r.join("; ", lines[last], r.join(": ", r.plain(w.Limit), r.limits(m.Limits, inText)))
+		about = r.join(": ", r.plain(w.Limit), r.limits(m.Limits, inText))
 	}
 	if m.Instrument != nil {
-		lines[last] = r.join("; ", lines[last], r.join(", ", r.join(" ", r.plain(w.Instrument), r.thing(m.Instrument, 1)), r.plain(m.RangeText)))
+		about = r.join("; ", about, r.join(", ", r.join(" ", r.plain(w.Instrument), r.thing(m.Instrument, 1)), r.plain(m.RangeText)))
+	}
+	if len(lines) == 1 {
+		lines[0] = r.join("; ", lines[0], about)
+	} else if len(about) > 0 {
+		lines = append(lines, about)
 	}
 	return lines
 }

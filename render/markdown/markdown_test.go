@@ -353,7 +353,6 @@ func TestWhatIsUnknownIsAnError(t *testing.T) {
 		"signal word": func(d *document.Document) { d.Hazards[0].Hazard.Signal = "peril" },
 		"decision":    func(d *document.Document) { d.Decisions[0].Kind = "mood" },
 		"several":     func(d *document.Document) { d.Steps[13].Boxes[0].(*document.ReadingBox).Reading.Of = "median" },
-		"link elsewhere": func(d *document.Document) {
 			d.Steps[3].Text = document.Text{{Kind: document.Link, Text: "x", Href: "javascript:x"}}
 		},
 	} {
@@ -493,6 +492,20 @@ func clean(s string) string {
 }
 
 func squash(s string) string { return strings.ReplaceAll(s, " ", "") }
+
+func TestOnlyAddressesThatLeadSomewhereAreLinks(t *testing.T) {
+	cases := map[string]bool{
+		"https://a.example": true, "HTTP://a.example": true, "mailto:a@b.example": true, "training/a.pdf": true, "a.pdf#p=1:2": true,
+		"javascript:alert(1)": false, "JAVASCRIPT:x": false, "data:text/html,x": false, "file:///x": false, "//a.example": false, "": false,
+	}
+	for href, links := range cases {
+		d := rendertest.Document()
+		d.Steps[0].Text = document.Text{{Kind: document.Link, Text: "the sheet", Href: href}}
+		if got := strings.Contains(string(render(t, d)), "[the sheet]("); got != links {
+			t.Errorf("%s: a link %v, want %v", href, got, links)
+		}
+	}
+}
 
 func TestEqualDocumentsGiveEqualBytes(t *testing.T) {
 	if !bytes.Equal(render(t, rendertest.Document()), render(t, rendertest.Document())) {

@@ -70,10 +70,8 @@ func (r *renderer) span(s *document.Span, where setting) []byte {
 	case document.Code:
 		return appendCode(r.slot(len(s.Text)+4), s.Text, where&inTable != 0)
 	case document.Link:
-		scheme, _, ok := strings.Cut(s.Href, ":")
-		if scheme = strings.ToLower(scheme); !ok || scheme != "http" && scheme != "https" && scheme != "mailto" {
-			r.fail(fmt.Errorf("a link to %q", s.Href))
-			return nil
+		if !leads(s.Href) {
+			return r.plain(s.Text)
 		}
 		return r.link(s.Text, s.Href)
 	case document.StepRef:
@@ -83,6 +81,20 @@ func (r *renderer) span(s *document.Span, where setting) []byte {
 	}
 	r.fail(fmt.Errorf("a span of kind %q", s.Kind))
 	return nil
+}
+
+// leads holds for http, https and mailto addresses and for paths beside the
+// document. The text of any other link stands without it.
+func leads(href string) bool {
+	scheme, _, found := strings.Cut(href, ":")
+	if !found || strings.ContainsAny(scheme, "/?#") {
+		return href != "" && !strings.HasPrefix(href, "//")
+	}
+	switch strings.ToLower(scheme) {
+	case "http", "https", "mailto":
+		return true
+	}
+	return false
 }
 
 func (r *renderer) link(text, address string) []byte {
