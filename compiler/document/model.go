@@ -259,11 +259,11 @@ type Step struct {
 	Notes   []Text
 	Figures []*Figure
 	Videos  []*Video
-	// Boxes stand in the hand's column, in order. The last word "done" is a
-	// Tick; a step always has at least one box.
+	// Boxes stand in the hand's column, in order. A step always has at least
+	// one Tick: where nothing else is ticked it is the last word, "done".
 	Boxes []Box
-	Time  string // "5 min", or empty
-	Allow []string
+	Time  string   // "5 min", or empty
+	Allow []string // rules turned off for the step, each with its reason
 	// Turn is true inside a repeat: boxes are ticked once per turn.
 	Turn *Repeat `json:"-"`
 }
@@ -309,7 +309,9 @@ type Branch struct {
 
 // MemberLimits are limits for some members of the families the document is for.
 type MemberLimits struct {
-	Members []Chosen // empty: all
+	// Members are one of each family that the limits differ by: they hold where
+	// the machine is all of these. Empty: for all machines.
+	Members []Chosen
 	Limits  Limits
 }
 
@@ -329,7 +331,10 @@ type Limits struct {
 type Target struct {
 	Step   int    // 0: none
 	Finish string // the ID of a finish, or empty
-	// Text is what is printed: "step 17", "refer".
+	// Decision is the ID of a decision that no step stands before, or empty: a
+	// step inside it would be the wrong one for whom another branch is meant.
+	Decision string
+	// Text is what is printed: "step 17", "refer", "“Which size is it?”".
 	Text string
 }
 
@@ -399,7 +404,7 @@ type (
 	// RoundBox is one torque round of a tightening.
 	RoundBox struct {
 		ID     string
-		Label  string // "round 1"
+		Label  string // "round 1", or "tightened" where there is but one
 		Values []MemberValue
 		Final  bool
 	}
@@ -444,7 +449,8 @@ func (*RecordBox) box()  {}
 func (*WaitBox) box()    {}
 func (*StateBox) box()   {}
 
-// A MemberValue is a printed value for some members; no members: for all.
+// A MemberValue is a printed value for some members of one family; no members:
+// for all.
 type MemberValue struct {
 	Members []Chosen
 	Text    string
@@ -552,11 +558,10 @@ type MapNode struct {
 	ID     int
 	Kind   MapKind
 	Label  string
-	Detail string // "7–13"
+	Detail string // "7–13", "at most 4 times"
 	Step   int    // where it begins, for a link; 0: none
-	Finish string // the ID of a finish
-	// Outcome of a finish: serviceable, scrap, refer. The main way of the map
-	// leads to a serviceable one.
+	Finish string // of a finish: its ID
+	// Outcome is that of a finish: serviceable, scrap, refer.
 	Outcome string
 }
 

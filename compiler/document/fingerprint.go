@@ -1,0 +1,157 @@
+package document
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"hash"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+
+	"benchproof/compiler/library"
+	"benchproof/dsl/source"
+	"benchproof/dsl/syntax"
+)
+
+// format is the version of what a fingerprint is made of. It changes when
+// documents of unchanged sources come to say something else.
+const format = "benchproof document 1"
+
+// fingerprint tells apart documents that say different things: twelve
+// hexadecimal digits of a SHA-256 over the declarations that the document is
+// made of, in an order of their own. White space, comments, and in which file
+// and in which place a declaration stands make no difference.
+func (l *lowerer) fingerprint() string {
+	h := sha256.New()
+	field(h, format)
+	field(h, "library", l.lib.Title, l.lib.Owner, l.lib.Language)
+	if l.lib.Decision.Guarded {
+		field(h, "guarded", l.lib.Decision.Factor.Exact())
+	} else {
+		field(h, "simple")
+	}
+	for _, a := range l.proc.Applies {
+		names := []string{"applies", a.Variant.Name}
+		for _, m := range a.Members {
+			names = append(names, m.Name)
+		}
+		field(h, names...)
+	}
+	for _, s := range l.reached() {
+		d := s.Declared()
+		field(h, s.Sort(), d.Name)
+		if p, ok := s.(*library.Procedure); ok && p.Name != l.proc.Name {
+			// Of a procedure that the work goes on in, the document says only this.
+			field(h, p.Title, p.Document)
+			continue
+		}
+		field(h, l.tokens(d.Whole)...)
+	}
+	for _, f := range l.doc.Figures {
+		field(h, "image", f.File, string(f.Data))
+	}
+	return hex.EncodeToString(h.Sum(nil))[:12]
+}
+
+// field adds texts so that no two lists of texts give the same bytes.
+func field(h hash.Hash, texts ...string) {
+	var b strings.Builder
+	b.WriteString(strconv.Itoa(len(texts)))
+	for _, t := range texts {
+		b.WriteByte(' ')
+		b.WriteString(strconv.Itoa(len(t)))
+		b.WriteByte(':')
+		b.WriteString(t)
+	}
+	b.WriteByte('\n')
+	h.Write([]byte(b.String()))
+}
+
+// reached gives the procedure and every declaration that it names, directly or
+// through others, by sort and name; boxes that hold what it uses too.
+func (l *lowerer) reached() []library.Symbol {
+	seen := map[library.Symbol]bool{}
+	var list []library.Symbol
+	var visit func(s library.Symbol)
+	visit = func(s library.Symbol) {
+		s = declaration(s)
+		if s == nil || seen[s] {
+			return
+		}
+		seen[s] = true
+		list = append(list, s)
+		if p, ok := s.(*library.Procedure); ok && p.Name != l.proc.Name {
+			return
+		}
+		for _, r := range l.named(s.Declared().Whole) {
+			visit(r.To)
+		}
+	}
+	for _, p := range l.lib.Procedures {
+		if p.Name == l.proc.Name {
+			visit(p)
+		}
+	}
+	for _, k := range l.lib.Kits {
+		if slices.ContainsFunc(l.doc.Kits, func(x Kit) bool { return x.Name == k.Name }) {
+			visit(k)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b library.Symbol) int {
+		return cmp.Or(strings.Compare(a.Sort(), b.Sort()), strings.Compare(a.Declared().Name, b.Declared().Name))
+	})
+	return list
+}
+
+// declaration gives the declaration that a symbol is part of; nil for what is
+// declared within a procedure, whose text holds it.
+func declaration(s library.Symbol) library.Symbol {
+	switch s := s.(type) {
+	case *library.Member:
+		return s.Variant
+	case *library.State:
+		return s.Condition
+	case *library.Column:
+		return s.Table
+	case *library.Reading, *library.Question, *library.Answer, *library.Hole, *library.RecordDecl, *library.Trial:
+		return nil
+	}
+	return s
+}
+
+// named gives what a stretch of a file names.
+func (l *lowerer) named(whole source.Span) []library.Reference {
+	if whole.IsZero() {
+		return nil
+	}
+	list := l.lib.References
+	from := sort.Search(len(list), func(i int) bool {
+		return !list[i].Span.Less(source.Span{File: whole.File, Start: whole.Start, End: whole.Start})
+	})
+	to := from
+	for to < len(list) && list[to].Span.File == whole.File && list[to].Span.Start < whole.End {
+		to++
+	}
+	return list[from:to]
+}
+
+// tokens gives the words of a stretch of a file without its comments.
+func (l *lowerer) tokens(whole source.Span) (out []string) {
+	for _, f := range l.lib.Files {
+		if f.Source != whole.File {
+			continue
+		}
+		at := sort.Search(len(f.Tokens), func(i int) bool { return f.Tokens[i].Pos.Offset >= whole.Start })
+		for _, t := range f.Tokens[at:] {
+			if t.Pos.Offset >= whole.End {
+				break
+			}
+			if t.Type != syntax.CommentToken {
+				out = append(out, t.Value)
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,169 @@
+package document
+
+import "strings"
+
+// phrases are the turns of phrase that the lowering writes in one language.
+// Words in braces are filled in.
+type phrases struct {
+	or, and, orList, andList string
+	// Limits.
+	above, below, atLeast, atMost, between, betweenBelow, aboveTo, aboveToBelow, exactly, anyValue string
+	scale, scaleUnit, span                                                                         string
+	drawing, drawings, movedIn, movedByPart, movedOn, ofReading                                    string
+	// Where the work goes on.
+	step, question, checkOf      string
+	goOn, untilAfter, untilGo    string
+	untilSame, readings, reading string
+	whatIs, whichIs              string
+	smallest, largest, mean      string
+	// When a thing is needed.
+	ifThat, ifAnswer, ifReading, ifNotGood, ifStaysBad, somePaths string
+	// Boxes.
+	fitted, waited, proved, round, tightened, setTo string
+	// Details of actions.
+	also, hole, thread, insertThread, speed, rounds, torque, crosswise, setting, heat, heatMost, weighs, lifts, mustBe string
+	atMostTimes, steps, thenNext, elseWord, after                                                                      string
+	measure, newPart, purposeProve                                                                                     string
+	hours, minutes, seconds                                                                                            string
+	counts                                                                                                             []string
+	// openers begin a clause, verbs carry it.
+	openers, verbs map[string]bool
+	// covers are the words by which a part is known to be a cover.
+	covers map[string]bool
+}
+
+var english = &phrases{
+	or: " or ", and: " and ", orList: ", ", andList: ", ",
+	above: "above {low}", below: "below {high}", atLeast: "{low} or more", atMost: "{high} or less",
+	between: "{low} to {high}", betweenBelow: "{low} to below {high}", aboveTo: "above {low} to {high}", aboveToBelow: "above {low} to below {high}",
+	exactly: "{low}", anyValue: "any reading",
+	scale: "to {step}", scaleUnit: "{unit}, to {step}", span: "{low} to {high}",
+	drawing: " Drawing limit {limits}, moved in by {by}{on}.", drawings: " Drawing limits {limits}, moved in by {by}{on}.",
+	movedIn: "the uncertainty of this measurement, {u}", movedByPart: "{r} times the uncertainty of this measurement, {u}",
+	movedOn: " and on to the next value the instrument shows", ofReading: "{u} of the limit",
+	step: "step {n}", question: "“{title}”", checkOf: "the check of the {reading}",
+	goOn: "go on at {target}", untilAfter: "; after {readings}, {failure}.", untilGo: "Go on at {target} when the {reading} is {limits}",
+	untilSame: "go on there all the same", readings: "{n} readings", reading: "one reading",
+	whatIs: "What is the {reading}?", whichIs: "Which {family} is it?",
+	smallest: "smallest {title}", largest: "largest {title}", mean: "mean {title}",
+	ifThat: "if {what}", ifAnswer: "“{answer}” in step {n}", ifReading: "{reading} is {limits}",
+	ifNotGood: "the {reading} is not good at once", ifStaysBad: "the {reading} does not come right", somePaths: "on some paths only",
+	fitted: "{things} fitted", waited: "{time} waited", proved: "{state}, proved with {tool}", round: "round {n}", tightened: "tightened",
+	setTo: "{torque} with the wrench set to {setting}",
+	also:  "Also {things}.", hole: "Hole {size}, {deep} deep{speed}.", thread: "Thread {size}, {deep} deep{speed}.",
+	insertThread: "Thread {size} for a thread insert, {deep} deep{speed}.", speed: ", at about {rpm} (guide value)",
+	rounds: "Tighten in {n} rounds{crosswise}: {values}.", torque: "Tighten{crosswise} to {values}.", crosswise: ", crosswise",
+	setting: "Set the {tool} to {setting}: with the {extension} the fastener gets {torque}.",
+	heat:    "Heat to about {temperature} (guide value).", heatMost: "Heat to about {temperature} (guide value), never above {most}.",
+	weighs: "The {thing} weighs {mass}.", lifts: "The {tool} lifts up to {mass}.", mustBe: "{condition} must be {state}.",
+	atMostTimes: "at most {n} times", steps: "steps {n}", thenNext: "then {next}", elseWord: "else", after: "after {n}",
+	measure: "Measure {title}", newPart: "New {title}", purposeProve: "{state}",
+	hours: "h", minutes: "min", seconds: "s",
+	counts:  []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"},
+	openers: set("the a an it this that these those there no not nothing one two three both all some each any every something he she they you more less"),
+	verbs: set("is are was were has have had can cannot can't may might must will would does do did stands goes moves holds runs turns lies sits comes leaks drips " +
+		"reads shows needs fits binds rubs touches looks feels stays keeps stops works passes fails moved came went"),
+	covers: set("cover covers guard guards lid hood shield door screen cap"),
+}
+
+func set(words string) map[string]bool {
+	m := map[string]bool{}
+	for w := range strings.FieldsSeq(words) {
+		m[w] = true
+	}
+	return m
+}
+
+// phrasesOf gives the fixed words and phrases of a language: English ones, as
+// no other are written yet.
+func phrasesOf(string) (*Words, *phrases) { return English, english }
+
+// say fills a phrase in with texts.
+func say(pattern string, pairs map[string]Text) Text {
+	var out Text
+	for pattern != "" {
+		open := strings.IndexByte(pattern, '{')
+		if open < 0 {
+			break
+		}
+		end := open + strings.IndexByte(pattern[open:], '}')
+		if end < open {
+			break
+		}
+		out = appendPlain(out, pattern[:open])
+		for _, s := range pairs[pattern[open+1:end]] {
+			if s.Kind == Plain && s.Thing == nil {
+				out = appendPlain(out, s.Text)
+			} else {
+				out = append(out, s)
+			}
+		}
+		pattern = pattern[end+1:]
+	}
+	return appendPlain(out, pattern)
+}
+
+// fill fills a phrase in with words.
+func fill(pattern string, pairs ...string) string {
+	for i := 0; i+1 < len(pairs); i += 2 {
+		pattern = strings.ReplaceAll(pattern, "{"+pairs[i]+"}", pairs[i+1])
+	}
+	return pattern
+}
+
+// appendPlain adds words, to the last span where that is plain too.
+func appendPlain(t Text, s string) Text {
+	if s == "" {
+		return t
+	}
+	if n := len(t); n > 0 && t[n-1].Kind == Plain && t[n-1].Thing == nil {
+		t[n-1].Text += s
+		return t
+	}
+	return append(t, Span{Kind: Plain, Text: s})
+}
+
+// words makes a text of plain words.
+func words(s string) Text { return appendPlain(nil, s) }
+
+// value makes a text of a quantity.
+func value(s string) Text { return Text{{Kind: Value, Text: s}} }
+
+// String gives a text without its markup.
+func (t Text) String() string {
+	var b strings.Builder
+	for _, s := range t {
+		b.WriteString(s.Text)
+	}
+	return b.String()
+}
+
+// listed joins texts: "a, b or c".
+func listed(parts []Text, comma, last string) Text {
+	var out Text
+	for i, p := range parts {
+		switch {
+		case i == 0:
+		case i == len(parts)-1:
+			out = appendPlain(out, last)
+		default:
+			out = appendPlain(out, comma)
+		}
+		for _, s := range p {
+			if s.Kind == Plain && s.Thing == nil {
+				out = appendPlain(out, s.Text)
+			} else {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+func listedWords(parts []string, comma, last string) string {
+	texts := make([]Text, len(parts))
+	for i, p := range parts {
+		texts[i] = words(p)
+	}
+	return listed(texts, comma, last).String()
+}
