@@ -31,7 +31,8 @@ func (b *binder) item(s *scope, n *syntax.Name, count *syntax.Number, what strin
 		c, ok := wholeNumber(count)
 		if !ok || c < 1 || c > maxCount {
 			b.wrong("BP101", b.at(count), "a count is a whole number from 1 to %d", maxCount)
-			return it, false
+			s.broken = true
+			c = 1
 		}
 		it.Count, it.Counted = c, true
 	}

@@ -319,7 +319,12 @@ func (b *binder) unknown(name string, span source.Span, what string, fits func(S
 			}
 		}
 	}
-	offerNames(b.wrong("BP201", span, "no %s is called %s", strings.TrimPrefix(strings.TrimPrefix(what, "an "), "a "), quoted(name)), name, span, names)
+	offerNames(b.wrong("BP201", span, "no %s is called %s", bare(what), quoted(name)), name, span, names)
+}
+
+// bare leaves out the articles of "a tool or a consumable".
+func bare(what string) string {
+	return strings.TrimPrefix(strings.NewReplacer(" a ", " ", " an ", " ").Replace(" "+what), " ")
 }
 
 // offerNames adds the nearest names to a message, as an edit where it is one.

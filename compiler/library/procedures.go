@@ -193,8 +193,7 @@ func (b *binder) statement(s *scope, st syntax.Statement, inRepeat bool) Flow {
 		return b.repeat(s, base, st)
 	case *syntax.Until:
 		if !inRepeat {
-			b.wrong("BP101", base.Span, "until stands directly in a repeat, among its steps")
-			return nil
+			return nil // the parser has told of it
 		}
 		return b.until(s, base, st)
 	case *syntax.Perform:
@@ -278,7 +277,7 @@ func (b *binder) decidedOn(s *scope, n *syntax.Name) Symbol {
 			Relate(sym.Declared().Span, "declared here")
 		return nil
 	}
-	if b.lost[n.Text] || s.broken && len(s.known) == 0 {
+	if b.lost[n.Text] {
 		return nil
 	}
 	var names []string
@@ -371,19 +370,14 @@ func (b *binder) repeat(s *scope, base Base, st *syntax.Repeat) Flow {
 		n, ok = 1, false
 	}
 	out.Times = n
+	// The parser has told of a repeat without its one until.
 	untils := 0
 	for _, inner := range st.Body {
-		if u, is := inner.(*syntax.Until); is {
-			if untils++; untils == 2 {
-				b.wrong("BP101", b.at(u), "a repeat has one until; this is the second")
-				ok = false
-			}
+		if _, is := inner.(*syntax.Until); is {
+			untils++
 		}
 	}
-	if untils == 0 {
-		b.wrong("BP101", base.Span, "the repeat does not say until when").Helped("write in its body: until READING RANGE")
-		ok = false
-	}
+	ok = ok && untils == 1
 	out.Body = b.body(s, st.Body, true)
 	if st.Otherwise != nil {
 		out.HasOtherwise = true

@@ -1,6 +1,7 @@
 package quantity
 
 import (
+	"slices"
 	"sort"
 	"strings"
 	"unicode"
@@ -150,7 +151,7 @@ func Nearest(code string) []string {
 		out = append(out, c)
 	}
 	for _, u := range units {
-		if fold(u.Symbol) == said && len(out) < nearestMost {
+		if fold(u.Symbol) == said && len(out) < nearestMost && !slices.Contains(out, u.Code) {
 			out = append(out, u.Code)
 		}
 	}

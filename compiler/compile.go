@@ -1,0 +1,286 @@
+// Package compiler turns the sources of a library into what technicians read.
+//
+// Input: a folder of source files. Output: the messages of everything that can
+// be known to be wrong, sorted, and a document for each procedure. The passes
+// stand in Check in their order: plain functions, tree in, side tables out. Each
+// returns what it could make and its messages; a later pass works on what there
+// is. Equal sources give equal messages and documents, however many processors
+// work on them.
+package compiler
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"runtime/debug"
+	"strings"
+	"sync"
+
+	"benchproof/compiler/document"
+	"benchproof/compiler/library"
+	"benchproof/compiler/paths"
+	"benchproof/compiler/rules"
+	"benchproof/compiler/trial"
+	"benchproof/dsl/message"
+	"benchproof/dsl/source"
+	"benchproof/dsl/syntax"
+)
+
+// A Result is all that is known of a library.
+type Result struct {
+	Sources *Sources
+	Library *library.Library
+	// Messages are sorted by file, place and code.
+	Messages []*message.Message
+	// Judged holds, for each procedure of Library.Procedures, what holds on its
+	// paths; nil where it is too broken to be judged.
+	Judged []*paths.Result
+	// Trials and Coverage are empty where something else is wrong.
+	Trials   []*trial.Outcome
+	Coverage []*trial.Coverage
+}
+
+// Sound tells whether documents may be made: no message is an error.
+func (r *Result) Sound() bool { return !message.HasErrors(r.Messages) }
+
+// Check runs everything that can be known about a library, trials included.
+// It stops early, with the error of the context, when that is done.
+func Check(ctx context.Context, src *Sources) (*Result, error) {
+	r := &Result{Sources: src, Messages: append([]*message.Message(nil), src.Messages...)}
+
+	// Text becomes trees.
+	files := make([]*syntax.File, len(src.Files))
+	if err := r.parallel(ctx, "parse", len(files), func(i int) ([]*message.Message, source.Span) {
+		files[i] = syntax.Parse(src.Files[i])
+		return files[i].Messages, src.Files[i].Span(0, 0)
+	}); err != nil {
+		return nil, err
+	}
+
+	// Trees become a library.
+	r.pass("bind", source.Span{}, func() []*message.Message {
+		// What could not be taken as text is a fault of the file it stands in.
+		for _, f := range files {
+			for _, m := range src.Messages {
+				if m.Span.File == f.Source {
+					f.Messages = append(f.Messages, m)
+				}
+			}
+		}
+		lib, ms := library.Bind(files)
+		r.Library = lib
+		return ms
+	})
+	if r.Library == nil {
+		r.Library = &library.Library{Files: files}
+	}
+	lib := r.Library
+	r.pass("declarations", lib.Place, func() []*message.Message { return rules.CheckLibrary(lib) })
+	r.pass("figures", lib.Place, func() []*message.Message { return rules.CheckFigures(lib, src.FS) })
+
+	// The library becomes paths, and rules look at both.
+	r.Judged = make([]*paths.Result, len(lib.Procedures))
+	if err := r.parallel(ctx, "paths", len(lib.Procedures), func(i int) ([]*message.Message, source.Span) {
+		p := lib.Procedures[i]
+		if p.Broken {
+			return nil, p.Span
+		}
+		res := paths.Judge(lib, p)
+		r.Judged[i] = res
+		return append(res.Messages, rules.Check(lib, p, res)...), p.Span
+	}); err != nil {
+		return nil, err
+	}
+
+	// Worked cases run when nothing else is wrong.
+	if r.Sound() {
+		r.pass("trial values", lib.Place, func() []*message.Message {
+			var out []*message.Message
+			for _, t := range lib.Trials {
+				out = append(out, rules.CheckTrialValues(lib, t)...)
+			}
+			return out
+		})
+	}
+	if r.Sound() {
+		outcomes := make([][]*trial.Outcome, len(lib.Procedures))
+		coverage := make([]*trial.Coverage, len(lib.Procedures))
+		if err := r.parallel(ctx, "trials", len(lib.Procedures), func(i int) (ms []*message.Message, at source.Span) {
+			p := lib.Procedures[i]
+			if r.Judged[i] != nil {
+				outcomes[i], coverage[i], ms = trial.RunAll(lib, p, r.Judged[i])
+			}
+			return ms, p.Span
+		}); err != nil {
+			return nil, err
+		}
+		for i := range outcomes {
+			r.Trials = append(r.Trials, outcomes[i]...)
+			if coverage[i] != nil {
+				r.Coverage = append(r.Coverage, coverage[i])
+			}
+		}
+	}
+	r.Messages = message.Sort(r.Messages)
+	return r, nil
+}
+
+// pass runs one pass; a panic in it becomes a message that names it.
+func (r *Result) pass(name string, at source.Span, f func() []*message.Message) {
+	r.Messages = append(r.Messages, guarded(name, at, f)...)
+}
+
+// guarded turns a panic into a message: a fault of ours must not look like a
+// library in which nothing is wrong.
+func guarded(name string, at source.Span, f func() []*message.Message) (out []*message.Message) {
+	defer func() {
+		if p := recover(); p != nil {
+			m := message.New("BP001", at, "the compiler failed in its pass %s: %v", name, p).
+				Helped("this is a fault of the compiler, not of the library; please report it with the source")
+			if frame := firstFrame(); frame != "" {
+				m.Note("at %s", frame)
+			}
+			out = append(out, m)
+		}
+	}()
+	return f()
+}
+
+// firstFrame names the function of ours in which a panic arose.
+func firstFrame() string {
+	for _, line := range strings.Split(string(debug.Stack()), "\n") {
+		if strings.HasPrefix(line, "benchproof/") && !strings.Contains(line, "compiler.guarded") && !strings.Contains(line, "compiler.firstFrame") {
+			if i := strings.LastIndexByte(line, '('); i > 0 {
+				return line[:i]
+			}
+			return line
+		}
+	}
+	return ""
+}
+
+// parallel runs a pass over n things on all processors and gathers the
+// messages in their order.
+func (r *Result) parallel(ctx context.Context, name string, n int, f func(i int) ([]*message.Message, source.Span)) error {
+	found := make([][]*message.Message, n)
+	var wg sync.WaitGroup
+	next := make(chan int)
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		wg.Go(func() {
+			for i := range next {
+				var at source.Span
+				found[i] = guarded(fmt.Sprintf("%s, number %d", name, i+1), at, func() (ms []*message.Message) {
+					ms, at = f(i)
+					return ms
+				})
+			}
+		})
+	}
+	var err error
+feed:
+	for i := range n {
+		select {
+		case next <- i:
+		case <-ctx.Done():
+			err = ctx.Err()
+			break feed
+		}
+	}
+	close(next)
+	wg.Wait()
+	for _, ms := range found {
+		r.Messages = append(r.Messages, ms...)
+	}
+	return err
+}
+
+// DocumentOptions choose what a document is made for.
+type DocumentOptions struct {
+	// For narrows a document to members of families.
+	For []*library.Member
+	// Draft makes a document in spite of errors, not for work.
+	Draft bool
+}
+
+// Document makes the document of the procedure at an index of
+// Library.Procedures. It is nil for a procedure that does not apply to the
+// members asked for. Without Draft the library must be sound.
+func (r *Result) Document(i int, o DocumentOptions) (*document.Document, []*message.Message) {
+	p := r.Library.Procedures[i]
+	if !applies(p, o.For) {
+		return nil, nil
+	}
+	var doc *document.Document
+	ms := guarded("document", p.Span, func() []*message.Message {
+		opts := document.Options{For: o.For, Draft: o.Draft, Images: r.image}
+		if o.Draft {
+			opts.Messages = r.oneLine()
+		}
+		d, ms := document.Lower(r.Library, p, r.Judged[i], opts)
+		doc = d
+		return ms
+	})
+	return doc, ms
+}
+
+// applies tells whether a procedure applies to all members asked for. A family
+// that the procedure does not differ by is no objection.
+func applies(p *library.Procedure, members []*library.Member) bool {
+	for _, m := range members {
+		for _, a := range p.Applies {
+			if a.Variant != m.Variant {
+				continue
+			}
+			has := false
+			for _, x := range a.Members {
+				has = has || x == m
+			}
+			if !has {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// oneLine prints the messages for a draft.
+func (r *Result) oneLine() []string {
+	var out []string
+	for _, m := range r.Messages {
+		if m.Span.File == nil {
+			out = append(out, fmt.Sprintf("%s %s: %s", m.Severity, m.Code, m.Text))
+			continue
+		}
+		line, column := m.Span.File.Position(m.Span.Start)
+		out = append(out, fmt.Sprintf("%s:%d:%d: %s %s: %s", m.Span.File.Path, line, column, m.Severity, m.Code, m.Text))
+	}
+	return out
+}
+
+// image reads a figure's file from the library's folder.
+func (r *Result) image(path string) ([]byte, error) {
+	return readFile(r.Sources.FS, path, maxFigure)
+}
+
+// Member finds `size=s32` among the families of the library.
+func (r *Result) Member(variant, member string) (*library.Member, error) {
+	var names []string
+	for _, v := range r.Library.Variants {
+		names = append(names, v.Name)
+		if v.Name != variant {
+			continue
+		}
+		var members []string
+		for _, m := range v.Members {
+			members = append(members, m.Name)
+			if m.Name == member {
+				return m, nil
+			}
+		}
+		return nil, fmt.Errorf("%s has no member %s: it has %s", variant, member, strings.Join(members, ", "))
+	}
+	if len(names) == 0 {
+		return nil, fmt.Errorf("the library has no variants, so there is none called %s", variant)
+	}
+	return nil, fmt.Errorf("no variant is called %s: there are %s", variant, strings.Join(names, ", "))
+}

@@ -1,0 +1,106 @@
+package compiler
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path"
+	"sort"
+	"strings"
+
+	"benchproof/dsl/message"
+	"benchproof/dsl/source"
+	"benchproof/dsl/syntax"
+)
+
+// Suffix ends the name of every source file.
+const Suffix = ".proc"
+
+const (
+	maxFiles  = 100_000
+	maxFigure = 20 << 20 // bytes; the rules on figures refuse larger ones
+	maxDepth  = 32
+)
+
+// Sources are the files of one library as read.
+type Sources struct {
+	// FS is the library's folder; figures are read from it.
+	FS    fs.FS
+	Files []*source.File // by path
+	// Messages are what could not be taken as text.
+	Messages []*message.Message
+}
+
+// Read reads every source file under a folder, in the order of paths. Folders
+// whose names begin with a dot are passed over, and so are links: a library
+// holds its own files. The error says that the library could not be read at
+// all; it is not a message about the library.
+func Read(fsys fs.FS) (*Sources, error) {
+	names, err := list(fsys)
+	if err != nil {
+		return nil, err
+	}
+	if len(names) == 0 {
+		return nil, errors.New("no source files (*" + Suffix + ") in this folder")
+	}
+	s := &Sources{FS: fsys}
+	for _, name := range names {
+		text, err := readFile(fsys, name, syntax.MaxSize)
+		if err != nil {
+			return nil, fmt.Errorf("cannot read %s: %w", name, plain(err))
+		}
+		f, ms := syntax.Load(text, name)
+		s.Files = append(s.Files, f)
+		s.Messages = append(s.Messages, ms...)
+	}
+	return s, nil
+}
+
+// readFile reads at most one byte more than a file may have, so that a
+// stranger's file of any size costs no more.
+func readFile(fsys fs.FS, name string, most int64) ([]byte, error) {
+	f, err := fsys.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, most+1))
+}
+
+// list gives the paths of the source files.
+func list(fsys fs.FS) ([]string, error) {
+	var names []string
+	err := fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return fmt.Errorf("cannot read %s: %w", p, plain(err))
+		}
+		if d.IsDir() {
+			if p != "." && strings.HasPrefix(path.Base(p), ".") {
+				return fs.SkipDir
+			}
+			if strings.Count(p, "/") >= maxDepth {
+				return fmt.Errorf("%s lies more than %d folders deep", p, maxDepth)
+			}
+			return nil
+		}
+		if !strings.HasSuffix(p, Suffix) || !d.Type().IsRegular() {
+			return nil
+		}
+		if names = append(names, p); len(names) > maxFiles {
+			return fmt.Errorf("more than %d source files", maxFiles)
+		}
+		return nil
+	})
+	sort.Strings(names)
+	return names, err
+}
+
+// plain leaves out the path that an error of the file system repeats.
+func plain(err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return pe.Err
+	}
+	return err
+}

@@ -1,0 +1,268 @@
+package compiler_test
+
+import (
+	"io/fs"
+	"math/rand/v2"
+	"regexp"
+	"sort"
+	"strings"
+	"testing"
+
+	"github.com/alecthomas/participle/v2/lexer"
+
+	"benchproof/compiler/quantity"
+	"benchproof/dsl/source"
+	"benchproof/dsl/syntax"
+	"benchproof/procedures"
+)
+
+// A slip is one edit of the kind a writer makes without noticing.
+type slip struct {
+	kind       string
+	start, end int
+	text       string
+	// about is the word the slip is about: the statement's keyword.
+	about string
+}
+
+// silent says why a slip that gives no message leaves the library right, by
+// kind and the keyword of the statement it is in. Anything else that survives
+// is a miss.
+var silent = map[string]string{
+	"drop takes":   "the expected time is shorter; no path depends on it",
+	"drop note":    "a remark less; nothing in the procedure refers to it",
+	"drop show":    "a picture less; the step says the same",
+	"drop by":      "who may do it is a decision of the works, and nothing else in the sources says it",
+	"drop hold":    "who accepts what is a decision of the works, and nothing else in the sources says it",
+	"drop record":  "one line less to write down; nothing else in the sources asks for it",
+	"drop wait":    "a wait that no text names; its length is the works' own",
+	"number takes": "another expected time",
+	"unit takes":   "another expected time",
+	"number wait":  "another wait; no text names it",
+	"number mark":  "the mark stands elsewhere on the picture: no machine sees the picture",
+}
+
+// Slips of the demonstration library, each checked as a writer would check it:
+// almost all that change the meaning for the worse are told.
+func TestSlipsAreCaught(t *testing.T) {
+	files := map[string]string{}
+	err := fs.WalkDir(procedures.Files, ".", func(p string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		b, err := fs.ReadFile(procedures.Files, p)
+		files[p] = string(b)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if list := checked(t, files).Messages; len(list) > 0 {
+		t.Fatalf("the library itself has messages:\n%s", printed(t, list))
+	}
+	names := make([]string, 0, len(files))
+	for name := range files {
+		if strings.HasSuffix(name, ".proc") {
+			names = append(names, name)
+		}
+	}
+	sort.Strings(names)
+	r := rand.New(rand.NewPCG(1, 2))
+	type where struct {
+		file string
+		slip slip
+	}
+	byKind := map[string][]where{}
+	for _, name := range names {
+		for _, s := range slipsOf(name, files[name]) {
+			byKind[s.kind] = append(byKind[s.kind], where{name, s})
+		}
+	}
+	kinds := make([]string, 0, len(byKind))
+	for k := range byKind {
+		kinds = append(kinds, k)
+	}
+	sort.Strings(kinds)
+	const perKind = 160
+	total, missed := 0, 0
+	survivors := map[string]int{}
+	for _, kind := range kinds {
+		list := byKind[kind]
+		r.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+		list = list[:min(perKind, len(list))]
+		caught, harmless, lost := 0, 0, 0
+		for _, w := range list {
+			text := files[w.file]
+			changed := map[string]string{}
+			for n, s := range files {
+				changed[n] = s
+			}
+			changed[w.file] = text[:w.slip.start] + w.slip.text + text[w.slip.end:]
+			if len(checked(t, changed).Messages) > 0 {
+				caught++
+				continue
+			}
+			reason := silent[kind+" "+w.slip.about]
+			f := source.NewFile(w.file, text)
+			line, _ := f.Position(w.slip.start)
+			if reason != "" {
+				harmless++
+				survivors[reason]++
+				continue
+			}
+			lost++
+			t.Logf("missed: %s %s:%d: %q -> %q", kind, w.file, line, short(text[w.slip.start:w.slip.end]), short(w.slip.text))
+		}
+		t.Logf("%-14s %4d slips: %4d caught, %3d harmless, %3d missed", kind, len(list), caught, harmless, lost)
+		total += len(list)
+		missed += lost
+	}
+	reasons := make([]string, 0, len(survivors))
+	for reason := range survivors {
+		reasons = append(reasons, reason)
+	}
+	sort.Strings(reasons)
+	for _, reason := range reasons {
+		t.Logf("%4d survived: %s", survivors[reason], reason)
+	}
+	share := 100 * float64(total-missed) / float64(total)
+	t.Logf("%d slips, %.1f %% caught or harmless", total, share)
+	if total < 1000 {
+		t.Errorf("only %d slips were made", total)
+	}
+	if share < 95 {
+		t.Errorf("%.1f %% of the slips are caught or harmless", share)
+	}
+}
+
+func short(s string) string {
+	s = strings.Join(strings.Fields(s), " ")
+	if len(s) > 70 {
+		s = s[:70] + "…"
+	}
+	return s
+}
+
+// slipsOf lists the slips that can be made in a file.
+func slipsOf(name, text string) []slip {
+	f := syntax.Parse(source.NewFile(name, text))
+	var out []slip
+	add := func(kind string, p syntax.Place, about, with string) {
+		out = append(out, slip{kind, p.Start(), p.End(), with, about})
+	}
+	var flow func(list []syntax.Statement)
+	flow = func(list []syntax.Statement) {
+		var last *syntax.Step
+		for _, st := range list {
+			switch st := st.(type) {
+			case *syntax.Step:
+				for _, a := range st.Actions {
+					add("drop", a, a.Keyword(), "")
+				}
+				if len(st.Actions) > 0 {
+					add("drop step", st, "step", "")
+				}
+				if last != nil && len(last.Actions) > 0 && len(st.Actions) > 0 {
+					out = append(out, slip{"swap steps", last.Start(), st.End(), text[st.Start():st.End()] + "\n" + text[last.Start():last.End()], "step"})
+				}
+				last = st
+				continue
+			case *syntax.Stage:
+				flow(st.Body)
+			case *syntax.Decide:
+				for _, br := range st.Branches {
+					add("drop branch", br, "branch", "")
+					flow(br.Body)
+				}
+			case *syntax.Repeat:
+				flow(st.Body)
+				if st.Otherwise != nil {
+					flow(st.Otherwise.Body)
+				}
+			case *syntax.Finish:
+				add("drop finish", st, "finish", "")
+			case *syntax.Perform:
+				add("drop perform", st, "perform", "")
+			}
+			last = nil
+		}
+	}
+	for _, d := range f.Declarations {
+		switch d := d.(type) {
+		case *syntax.Procedure:
+			flow(d.Body)
+		case *syntax.Routine:
+			flow(d.Body)
+		}
+	}
+	return append(out, tokenSlips(f)...)
+}
+
+var wordLike = regexp.MustCompile(`^[a-z][a-z0-9.-]*$`)
+
+// tokenSlips changes names, numbers and units in the bodies of procedures.
+func tokenSlips(f *syntax.File) []slip {
+	var out []slip
+	sorts := map[string]string{}
+	bySort := map[string][]string{}
+	for _, d := range f.Declarations {
+		if t, ok := d.(*syntax.Thing); ok && t.Name != nil {
+			sorts[t.Name.Text] = t.Kind.Text
+			bySort[t.Kind.Text] = append(bySort[t.Kind.Text], t.Name.Text)
+		}
+	}
+	for _, d := range f.Declarations {
+		p, ok := d.(*syntax.Procedure)
+		if !ok {
+			continue
+		}
+		keyword := ""
+		var before lexer.Token
+		for i, tok := range f.Tokens {
+			at := tok.Pos.Offset
+			if at < p.Start() || at >= p.End() {
+				continue
+			}
+			v := tok.Value
+			// The first word of a line is the keyword of its statement.
+			if i == 0 || tok.Pos.Line != f.Tokens[i-1].Pos.Line || before.Value == "{" {
+				keyword = v
+			}
+			before = tok
+			switch {
+			case v == "" || v[0] == '"' || v[0] == '#':
+			case v[0] >= '0' && v[0] <= '9' && !strings.ContainsAny(v, ":"):
+				if n, err := quantity.ParseNumber(v); err == nil {
+					limit := keyword == "from" || keyword == "above" || keyword == "below" || keyword == "at" || keyword == "accept" || keyword == "until" || keyword == "limits"
+					kind := "number"
+					if limit {
+						kind = "limit"
+					}
+					more := n.Add(n.Quo(quantity.NewInt(2))).Round(max(n.Places(), 0))
+					if more.Equal(n) {
+						more = n.Add(quantity.NewInt(1))
+					}
+					out = append(out, slip{kind, at, at + len(v), more.Decimal(max(n.Places(), 0)), keyword})
+				}
+			case isUnit(v) && keyword != v:
+				with := map[string]string{"mm": "inch", "min": "h", "N.m": "kN.m", "degC": "degF", "bar": "mbar"}[v]
+				if with != "" {
+					out = append(out, slip{"unit", at, at + len(v), with, keyword})
+				}
+			case wordLike.MatchString(v) && sorts[v] != "":
+				others := bySort[sorts[v]]
+				for k, o := range others {
+					if o == v && len(others) > 1 {
+						out = append(out, slip{"swap name", at, at + len(v), others[(k+1)%len(others)], keyword})
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+func isUnit(s string) bool {
+	_, ok := quantity.LookUp(s)
+	return ok
+}
