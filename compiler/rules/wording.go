@@ -1,7 +1,299 @@
 package rules
 
-import "benchproof/compiler/library"
+import (
+	"strings"
 
-func (c *checker) wording(st *library.Step) {}
+	"benchproof/compiler/library"
+	"benchproof/dsl/message"
+	"benchproof/dsl/source"
+)
 
-func (c *checker) finish(f *library.Finish) {}
+const (
+	maxWords        = 20 // of a sentence
+	maxInstructions = 3  // of a step
+)
+
+// wording warns of how a step is written. The rules know English only.
+func (c *checker) wording(st *library.Step) {
+	if !c.english {
+		return
+	}
+	list := sentencesOf(st.Text)
+	if len(list) == 0 {
+		return
+	}
+	c.longAndVague(list, st)
+	for _, a := range st.Actions {
+		if n, ok := a.(*library.Note); ok {
+			c.longAndVague(sentencesOf(n.Text), st)
+		}
+	}
+	if w := noOpening(list[0]); w != nil {
+		c.warn("BP802", w.span, st, "the step does not begin with what to do, but with %s", quoted(trimmed(w.raw))).
+			Helped("begin with the verb: clean, measure, tighten")
+	}
+	if did := instructions(list); len(did) > maxInstructions {
+		words := make([]string, len(did))
+		for i, w := range did {
+			words[i] = w.lower
+		}
+		c.warn("BP804", st.TextSpan, st, "the step gives %d instructions: %s", len(did), listed(words, "and")).
+			Helped("make two steps of it: each is ticked off by itself")
+	}
+	if at, said := lateCaution(list); said != "" {
+		c.warn("BP805", at, st, "%s stands behind the action it is about", quoted(said)).
+			Helped("let the step warn of a hazard, which is shown before it, or say it in a note")
+	}
+}
+
+// finish warns of how a closing text is written.
+func (c *checker) finish(f *library.Finish) {
+	if c.english && f.HasText {
+		c.longAndVague(sentencesOf(f.Text), nil)
+	}
+}
+
+// warn adds a warning unless its rule is turned off.
+func (c *checker) warn(code message.Code, at source.Span, st *library.Step, format string, args ...any) *message.Message {
+	if c.allows(code, st) {
+		return message.New(code, at, format, args...)
+	}
+	return c.wrong(code, at, 0, format, args...)
+}
+
+func (c *checker) longAndVague(list []sentence, st *library.Step) {
+	for _, s := range list {
+		if n := s.length(); n > maxWords {
+			c.warn("BP801", s.span(), st, "a sentence of %d words; up to %d are read at one look", n, maxWords).
+				Helped("make two sentences or two steps of it")
+		}
+		if from, to, said := vagueIn(s); said != "" {
+			c.warn("BP803", s[from].span.To(s[to].span), st, "%s leaves open what is meant", quoted(said)).
+				Helped("say how one sees that it is right: a value, a mark, a stop")
+		}
+	}
+}
+
+func trimmed(raw string) string { return strings.TrimRight(raw, ",;:.!?") }
+
+// phraseAt tells how many words of a sentence a phrase takes up from i; 0: it
+// does not stand there. A comma or stop inside it parts it.
+func phraseAt(s sentence, i int, phrase string) int {
+	parts := strings.Split(phrase, " ")
+	if i+len(parts) > len(s) {
+		return 0
+	}
+	for k, p := range parts {
+		w := &s[i+k]
+		if w.lower != strings.TrimSuffix(p, ".") || k+1 < len(parts) && w.ends() != 0 {
+			return 0
+		}
+	}
+	return len(parts)
+}
+
+// vagueIn finds the first vague word or phrase; the longest that stands there.
+func vagueIn(s sentence) (from, to int, said string) {
+	for i := range s {
+		if s[i].lower == "" {
+			continue
+		}
+		best := 0
+		for _, p := range vague {
+			if n := phraseAt(s, i, p); n > best && !measured(s, i, n, p) {
+				best, said = n, p
+			}
+		}
+		if best > 0 {
+			return i, i + best - 1, said
+		}
+	}
+	return 0, 0, ""
+}
+
+// measured tells that what follows a vague phrase says what is meant after
+// all: "long enough to reach the mark", "regularly, every 10 min".
+func measured(s sentence, i, n int, phrase string) bool {
+	if i+n >= len(s) {
+		return false
+	}
+	next := s[i+n].lower
+	if strings.HasSuffix(phrase, " enough") {
+		return next == "to" || next == "for" || next == "that"
+	}
+	return phrase == "or so" && next == "that"
+}
+
+// noOpening finds the word by which the opening of a step is known not to be an
+// instruction; nil where it may be one.
+func noOpening(s sentence) *word {
+	first := &s[0]
+	if aside[first.lower] {
+		if e := first.ends(); e == ':' || e == '!' || e == '–' || len(s) > 1 && (s[1].raw == "–" || s[1].raw == "—" || s[1].raw == "-") {
+			return first
+		}
+		if first.lower == "note" && len(s) > 1 && s[1].lower == "that" {
+			return first
+		}
+	}
+	if first.code || first.number {
+		return nil
+	}
+	if noInstruction[first.lower] {
+		return first
+	}
+	if len(s) > 1 && namesJob(s) {
+		return first
+	}
+	if len(s) > 1 && first.ends() == 0 && auxiliary[s[1].lower] && s[1].lower != "can" && !openers[first.lower] {
+		return first // even where it may be a verb: "grease has to be wiped off"
+	}
+	if openers[first.lower] || verbs[first.lower] {
+		return nil
+	}
+	// A statement: its subject is followed by is, must, should and the like.
+	for k := 1; k < len(s) && k <= 4; k++ {
+		if e := s[k-1].ends(); e != 0 {
+			return nil
+		}
+		if auxiliary[s[k].lower] {
+			return first
+		}
+	}
+	return nil
+}
+
+// namesJob tells of an opening like "Removal of the cover" or "Cleaning the
+// seat" that no instruction follows.
+func namesJob(s sentence) bool {
+	first, next := s[0].lower, &s[1]
+	if actionNouns[first] && next.lower == "of" {
+		return true
+	}
+	if !strings.HasSuffix(first, "ing") || noGerund[first] || len(first) < 6 {
+		return false
+	}
+	switch next.lower {
+	case "the", "a", "an", "of", "all", "both", "each", "every", "":
+	default:
+		return false
+	}
+	for k := 1; k < len(s)-1; k++ {
+		if s[k].ends() == ',' && verbs[s[k+1].lower] {
+			return false
+		}
+	}
+	return true
+}
+
+// instructions finds the verbs with which instructions begin.
+func instructions(list []sentence) []*word {
+	var out []*word
+	for _, s := range list {
+		for i := range s {
+			if at, ok := instructionAt(s, i); ok {
+				out = append(out, &s[at])
+			}
+		}
+	}
+	return out
+}
+
+// instructionAt tells whether an instruction begins at a place where one may,
+// and where its verb stands.
+func instructionAt(s sentence, i int) (int, bool) {
+	boundary := i == 0
+	if i > 0 {
+		switch s[i-1].ends() {
+		case ',', ';', ':', '–':
+			boundary = true
+		}
+		switch s[i-1].lower {
+		case "and", "then", "but":
+			boundary = boundary || s[i-1].ends() == 0
+		}
+	}
+	if !boundary || s[i].lower == "and" || s[i].lower == "then" || s[i].lower == "but" {
+		return 0, false
+	}
+	at := i
+	for at < len(s) && skippable[s[at].lower] && s[at].ends() == 0 {
+		at++
+	}
+	if at > i && skippable[s[i].lower] && s[i].lower == "then" {
+		return 0, false
+	}
+	if at >= len(s) || !verbs[s[at].lower] {
+		return 0, false
+	}
+	if i > 0 && doubtful[s[at].lower] && !actsOn(s, at) {
+		return 0, false
+	}
+	return at, true
+}
+
+// actsOn tells that what follows a doubtful verb is what it acts on.
+func actsOn(s sentence, at int) bool {
+	if s[at].ends() != 0 || at+1 >= len(s) {
+		return false
+	}
+	next := &s[at+1]
+	return next.mention || next.number || takers[next.lower]
+}
+
+// lateCaution finds a warning that stands behind an instruction.
+func lateCaution(list []sentence) (at source.Span, said string) {
+	for n, s := range list {
+		if n > 0 && len(instructions(list[:n])) > 0 {
+			if k, p := beginsWith(s, 0, cautions); k > 0 {
+				return s[0].span.To(s[k-1].span), p
+			}
+			if k := harmIn(s); k > 0 {
+				return s.span(), trimmed(s[k].raw)
+			}
+		}
+		for i := 1; i < len(s); i++ {
+			mark := s[i-1].ends()
+			conjunction := s[i-1].lower == "but" || s[i-1].lower == "and"
+			if mark == 0 && !conjunction && s[i-1].raw != "–" && s[i-1].raw != "—" && s[i-1].raw != "-" {
+				continue
+			}
+			if len(instructions([]sentence{s[:i]})) == 0 {
+				continue
+			}
+			phrases := turned
+			if mark == ';' || mark == ':' || mark == '–' || s[i-1].lower == "but" || strings.Trim(s[i-1].raw, "–—-") == "" {
+				phrases = cautions
+			}
+			if k, p := beginsWith(s, i, phrases); k > 0 {
+				return s[i].span.To(s[i+k-1].span), p
+			}
+		}
+	}
+	return at, ""
+}
+
+func beginsWith(s sentence, i int, phrases []string) (int, string) {
+	for _, p := range phrases {
+		if n := phraseAt(s, i, p); n > 0 {
+			return n, p
+		}
+	}
+	return 0, ""
+}
+
+// harmIn finds what a thing may do to a person: "the spring can hurt you".
+func harmIn(s sentence) int {
+	may, harm := false, 0
+	for i := range s {
+		switch w := s[i].lower; {
+		case w == "can" || w == "may" || w == "could" || w == "might" || w == "will":
+			may = true
+		case may && harms[w]:
+			harm = i
+		case harm > 0 && harmed[w]:
+			return harm
+		}
+	}
+	return 0
+}
