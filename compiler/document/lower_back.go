@@ -27,11 +27,22 @@ func (l *lowerer) finishes() {
 			continue
 		}
 		f.Leaves = l.ordered(left.States)
-		for _, p := range left.Off {
+		for _, p := range l.inOrderOff(left.Off) {
 			f.Off = append(f.Off, Counted{l.thing(p), max(most[p], 1)})
 		}
 		f.On = l.leftOn(f)
 	}
+}
+
+// inOrderOff gives places in the order in which the job empties them.
+func (l *lowerer) inOrderOff(places []*library.Part) []*library.Part {
+	var out []*library.Part
+	for _, m := range l.moves {
+		if p, ok := m.thing.(*library.Part); ok && m.kind == takenOff && slices.Contains(places, p.Place()) {
+			out = appendNew(out, p.Place())
+		}
+	}
+	return out
 }
 
 // leaves gives what a finish says that it leaves, where no path was judged.
@@ -354,7 +365,12 @@ func (l *lowerer) recordAction(s *Step, a library.Action, holds *[]string) {
 			if a.Item.Count > 1 {
 				n = a.Item.Count
 			}
+			outer := l.here
+			if len(c.members) > 0 {
+				l.here = narrow(l.here, c.members)
+			}
 			label := l.thingText(l.thing(c.thing), n).String() + ", " + l.valueText(last).String()
+			l.here = outer
 			add(RecordLine{Kind: "torque", Name: c.thing.Declared().Name, Label: label, Unit: unitOf(l.valueCases(last)), Boxes: 1, Who: s.By}, c.members)
 		}
 	case *library.Ask:

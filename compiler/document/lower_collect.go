@@ -239,7 +239,7 @@ func (l *lowerer) kits() {
 		if !slices.ContainsFunc(k.Holds, func(t library.Thing) bool { return used[t] }) {
 			continue
 		}
-		out := Kit{Name: k.Name, Title: k.Title, Number: k.Number}
+		out := Kit{Name: k.Name, Title: k.Title, Number: k.Number, Detail: k.Detail}
 		for _, t := range k.Holds {
 			out.Holds = append(out.Holds, l.thing(t))
 		}

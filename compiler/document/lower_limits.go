@@ -476,17 +476,22 @@ func (l *lowerer) untils() {
 		}
 		u.Text = say(l.ph.untilGo+l.ph.untilAfter, map[string]Text{
 			"target": targetText(r.OnSuccess), "reading": words(l.readingTitle(u.Reading)), "limits": l.limitsText(u.Limits),
-			"readings": words(l.readingsWord(r.Times)), "failure": failure,
+			"readings": words(l.turnsWord(r.Times, u.Reading.Boxes)), "failure": failure,
 		})
 	}
 }
 
-// readingsWord is "one reading", "four readings".
-func (l *lowerer) readingsWord(n int) string {
-	if n == 1 {
-		return l.ph.reading
+// turnsWord is "one reading", "four readings"; "four turns" where each takes
+// several readings.
+func (l *lowerer) turnsWord(n, boxes int) string {
+	one, several := l.ph.reading, l.ph.readings
+	if boxes > 1 {
+		one, several = l.ph.turn, l.ph.turns
 	}
-	return fill(l.ph.readings, "n", l.number(n))
+	if n == 1 {
+		return one
+	}
+	return fill(several, "n", l.number(n))
 }
 
 // number writes a small number as a word.

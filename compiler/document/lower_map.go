@@ -1,7 +1,9 @@
 package document
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -18,13 +20,16 @@ func (l *lowerer) mapOf() {
 	if n := len(l.doc.Finishes); n > 0 && l.doc.Finishes[n-1].Implied && len(ends) > 0 {
 		m.finish(l.doc.Finishes[n-1], ends)
 	}
+	m.sortEdges()
 	m.text()
 }
 
-// A mapEnd is a way that leads on from a node; −1: from the start.
+// A mapEnd is a way that leads on from a node; −1: from the start. Order is its
+// place among the ways of its node, so that lines come in the order written.
 type mapEnd struct {
 	node  int
 	label string
+	order int
 }
 
 type mapper struct {
@@ -36,6 +41,8 @@ type mapper struct {
 		title string
 		in    []mapEnd
 	}
+	// order is that of each line, as in mapEnd.
+	order []int
 	// title is that of the stage whose first work is still to come.
 	title string
 	// branch tells that the steps stand in a branch, where a run is named
@@ -64,9 +71,30 @@ func (m *mapper) node(n MapNode, in []mapEnd) int {
 				labels = appendNew(labels, x.label)
 			}
 		}
-		m.m.Edges = append(m.m.Edges, MapEdge{From: e.node, To: n.ID, Label: listedWords(labels, m.l.ph.orList, m.l.ph.or)})
+		m.edge(MapEdge{From: e.node, To: n.ID, Label: listedWords(labels, m.l.ph.orList, m.l.ph.or)}, e.order)
 	}
 	return n.ID
+}
+
+func (m *mapper) edge(e MapEdge, order int) {
+	m.m.Edges = append(m.m.Edges, e)
+	m.order = append(m.order, order)
+}
+
+// sortEdges puts the lines in the order of their nodes and branches.
+func (m *mapper) sortEdges() {
+	at := make([]int, len(m.m.Edges))
+	for i := range at {
+		at[i] = i
+	}
+	slices.SortStableFunc(at, func(a, b int) int {
+		return cmp.Or(m.m.Edges[a].From-m.m.Edges[b].From, m.order[a]-m.order[b])
+	})
+	sorted := make([]MapEdge, len(at))
+	for i, k := range at {
+		sorted[i] = m.m.Edges[k]
+	}
+	m.m.Edges = sorted
 }
 
 // seq draws blocks behind some ends and gives the ends behind them. The run at
@@ -174,8 +202,8 @@ func (m *mapper) decision(d *Decision, in []mapEnd) []mapEnd {
 	id := m.node(n, in)
 	var out []mapEnd
 	m.branch++
-	for _, b := range d.Branches {
-		out = append(out, m.close(m.seq(b.Body, []mapEnd{{id, m.l.branchLabel(d, b)}}))...)
+	for i, b := range d.Branches {
+		out = append(out, m.close(m.seq(b.Body, []mapEnd{{id, m.l.branchLabel(d, b), i}}))...)
 	}
 	m.branch--
 	return out
@@ -215,12 +243,12 @@ func (m *mapper) repeat(r *Repeat, in []mapEnd) []mapEnd {
 	}
 	id := m.node(n, ends)
 	good := shorten(plainLimits(l.limitsText(r.Until.Limits)), 40)
-	out := []mapEnd{{id, good}}
-	failed := []mapEnd{{id, fill(l.ph.after, "n", l.number(r.Times))}}
+	out := []mapEnd{{id, good, 0}}
+	failed := []mapEnd{{id, fill(l.ph.after, "n", l.number(r.Times)), 2}}
 	m.branch++
 	if r.Times > 1 {
-		for _, e := range m.close(m.seq(rest, []mapEnd{{id, l.ph.elseWord}})) {
-			m.m.Edges = append(m.m.Edges, MapEdge{From: e.node, To: first, Label: e.label, Back: true})
+		for _, e := range m.close(m.seq(rest, []mapEnd{{id, l.ph.elseWord, 1}})) {
+			m.edge(MapEdge{From: e.node, To: first, Label: e.label, Back: true}, e.order)
 		}
 	}
 	if len(r.Otherwise) > 0 {
@@ -268,19 +296,21 @@ func firstClause(t Text) string {
 			b.WriteString(s.Text)
 		}
 	}
-	list := strings.Fields(strings.ReplaceAll(b.String(), "\u00a0", " "))
+	said, _, _ := strings.Cut(b.String(), " (")
 	var out []string
-	for i, w := range list {
-		end := strings.HasSuffix(w, ",") || strings.HasSuffix(w, ";") || strings.HasSuffix(w, ".") || strings.HasSuffix(w, ":")
+	for i, w := range strings.Fields(strings.ReplaceAll(said, "\u00a0", " ")) {
 		if i >= 3 && joining[w] {
 			break
 		}
-		out = append(out, strings.TrimRight(w, ",;.:"))
-		if end {
+		bare := strings.TrimRight(w, ",;.:")
+		if bare != "" {
+			out = append(out, bare)
+		}
+		if bare != w {
 			break
 		}
 	}
-	return shorten(strings.Join(out, " "), 32)
+	return shorten(strings.Join(out, " "), 40)
 }
 
 // joining are words at which a short name of a step may end.
@@ -362,8 +392,11 @@ func (m *mapper) text() {
 		}
 		if len(ways) > 0 {
 			separator := ": "
-			if n.Kind == MapWork {
+			switch {
+			case n.Kind == MapWork:
 				separator = ", "
+			case strings.HasSuffix(line, "?"):
+				separator = " "
 			}
 			line += separator + strings.Join(ways, "; ")
 		}

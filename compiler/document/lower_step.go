@@ -220,7 +220,7 @@ func (l *lowerer) details(s *Step, f *library.Step) {
 				s.Details = append(s.Details, l.tapping(a))
 			}
 		case *library.Tighten:
-			if len(a.To) > 1 || a.Crosswise || !saysAll(l.valueCases(a.To[0])) {
+			if len(a.To) > 1 || a.Crosswise && !strings.Contains(said, strings.TrimSpace(l.ph.crosswise)) || !saysAll(l.valueCases(a.To[0])) {
 				s.Details = append(s.Details, l.tightening(a))
 			}
 			s.Details = append(s.Details, l.settings(a)...)

@@ -211,13 +211,13 @@ func (l *lowerer) termText(g *guard) string {
 		return fill(l.ph.ifNotGood, "reading", title)
 	}
 	d, b := g.decision, g.branch
-	if b.Meaning != "" {
+	if d.Kind == ByReading {
 		if c, ok := l.clause(b.Meaning); ok {
 			return c
 		}
-		return "“" + trimStop(b.Meaning) + "”"
-	}
-	if d.Kind == ByReading {
+		if b.Meaning != "" {
+			return "“" + trimStop(b.Meaning) + "”"
+		}
 		return fill(l.ph.ifReading, "reading", l.readingTitle(d.Reading), "limits", plainLimits(l.limitsText(b.Limits)))
 	}
 	titles := make([]string, len(b.Cases))

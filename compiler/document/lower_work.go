@@ -95,7 +95,7 @@ func (l *lowerer) tightening(a *library.Tighten) Text {
 		return say(l.ph.torque, map[string]Text{"crosswise": words(crosswise), "values": values[0]})
 	}
 	return say(l.ph.rounds, map[string]Text{
-		"n": words(strconv.Itoa(len(values))), "crosswise": words(crosswise), "values": listed(values, l.ph.andList, ", then "),
+		"n": words(strconv.Itoa(len(values))), "crosswise": words(crosswise), "values": listed(values, l.ph.andList, l.ph.andThen),
 	})
 }
 

@@ -156,6 +156,7 @@ type Need struct {
 // A Kit is a box and what it holds.
 type Kit struct {
 	Name, Title, Number string
+	Detail              string // may be empty
 	Holds               []*Thing
 }
 

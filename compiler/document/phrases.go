@@ -5,17 +5,17 @@ import "strings"
 // phrases are the turns of phrase that the lowering writes in one language.
 // Words in braces are filled in.
 type phrases struct {
-	or, and, orList, andList string
+	or, and, orList, andList, andThen string
 	// Limits.
 	above, below, atLeast, atMost, between, betweenBelow, aboveTo, aboveToBelow, exactly, anyValue string
 	scale, scaleUnit, span                                                                         string
 	drawing, drawings, movedIn, movedByPart, movedOn, ofReading                                    string
 	// Where the work goes on.
-	step, question, checkOf      string
-	goOn, untilAfter, untilGo    string
-	untilSame, readings, reading string
-	whatIs, whichIs              string
-	smallest, largest, mean      string
+	step, question, checkOf                   string
+	goOn, untilAfter, untilGo                 string
+	untilSame, readings, reading, turns, turn string
+	whatIs, whichIs                           string
+	smallest, largest, mean                   string
 	// When a thing is needed.
 	ifThat, ifAnswer, ifReading, ifNotGood, ifStaysBad, somePaths string
 	// Boxes.
@@ -33,7 +33,7 @@ type phrases struct {
 }
 
 var english = &phrases{
-	or: " or ", and: " and ", orList: ", ", andList: ", ",
+	or: " or ", and: " and ", orList: ", ", andList: ", ", andThen: ", then ",
 	above: "above {low}", below: "below {high}", atLeast: "{low} or more", atMost: "{high} or less",
 	between: "{low} to {high}", betweenBelow: "{low} to below {high}", aboveTo: "above {low} to {high}", aboveToBelow: "above {low} to below {high}",
 	exactly: "{low}", anyValue: "any reading",
@@ -43,7 +43,7 @@ var english = &phrases{
 	movedOn: " and on to the next value the instrument shows", ofReading: "{u} of the limit",
 	step: "step {n}", question: "“{title}”", checkOf: "the check of the {reading}",
 	goOn: "go on at {target}", untilAfter: "; after {readings}, {failure}.", untilGo: "Go on at {target} when the {reading} is {limits}",
-	untilSame: "go on there all the same", readings: "{n} readings", reading: "one reading",
+	untilSame: "go on there all the same", readings: "{n} readings", reading: "one reading", turns: "{n} turns", turn: "one turn",
 	whatIs: "What is the {reading}?", whichIs: "Which {family} is it?",
 	smallest: "smallest {title}", largest: "largest {title}", mean: "mean {title}",
 	ifThat: "if {what}", ifAnswer: "“{answer}” in step {n}", ifReading: "{reading} is {limits}",
@@ -52,7 +52,7 @@ var english = &phrases{
 	setTo: "{torque} with the wrench set to {setting}",
 	also:  "Also {things}.", hole: "Hole {size}, {deep} deep{speed}.", thread: "Thread {size}, {deep} deep{speed}.",
 	insertThread: "Thread {size} for a thread insert, {deep} deep{speed}.", speed: ", at about {rpm} (guide value)",
-	rounds: "Tighten in {n} rounds{crosswise}: {values}.", torque: "Tighten{crosswise} to {values}.", crosswise: ", crosswise",
+	rounds: "Tighten in {n} rounds{crosswise}: {values}.", torque: "Tighten{crosswise} to {values}.", crosswise: " crosswise",
 	setting: "Set the {tool} to {setting}: with the {extension} the fastener gets {torque}.",
 	heat:    "Heat to about {temperature} (guide value).", heatMost: "Heat to about {temperature} (guide value), never above {most}.",
 	weighs: "The {thing} weighs {mass}.", lifts: "The {tool} lifts up to {mass}.", mustBe: "{condition} must be {state}.",

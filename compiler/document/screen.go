@@ -58,6 +58,6 @@ var englishScreen = &Screen{
 	Answer: "Answer", PutBack: "put back", FittedNew: "fitted new", CoverOn: "cover on", ToolOff: "tool off",
 	Yes: "yes", No: "no",
 	Index: "Work instructions", Search: "Search", Filters: "Filters", Family: "Machine family", Tool: "Tool", Part: "Part or consumable", All: "all",
-	Shown: "{count} of {all} work instructions", NothingShown: "Nothing fits. Take a filter away.", Latest: "Date of issue", Uses: "Uses", UsedIn: "used in steps {steps}", Issued: "Issued", Clear: "Clear the filters",
+	Shown: "{count} of {all} work instructions", NothingShown: "Nothing fits. Take a filter away.", Latest: "Date of issue", Uses: "Where things are used", UsedIn: "used in steps {steps}", Issued: "Issued", Clear: "Clear the filters",
 	Title: "Title", Formats: "Open as",
 }

@@ -181,8 +181,8 @@ type Span struct{ From, To quantity.Quantity }
 // A Kit is a box and what it holds.
 type Kit struct {
 	Decl
-	Number string
-	Holds  []Thing
+	Number, Detail string
+	Holds          []Thing
 }
 
 // A Part is on the machine, or goes on it.

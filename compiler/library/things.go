@@ -356,7 +356,12 @@ func (b *binder) kit(k *Kit, d *syntax.Thing) {
 	for _, p := range d.Properties {
 		switch p := p.(type) {
 		case *syntax.TextProperty:
-			k.Number = textValue(p.Text)
+			switch p.Key() {
+			case "number":
+				k.Number = textValue(p.Text)
+			case "detail":
+				k.Detail = textValue(p.Text)
+			}
 		case *syntax.NamesProperty:
 			for _, n := range p.Names {
 				t, ok := findAs[Thing](b, n.Text, b.at(n), "a tool, a part or a consumable", false)

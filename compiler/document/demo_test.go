@@ -1,0 +1,42 @@
+package document_test
+
+import (
+	"io/fs"
+	"strings"
+	"testing"
+
+	"benchproof/compiler/document"
+	"benchproof/compiler/library"
+	"benchproof/procedures"
+)
+
+// demonstration binds the demonstration library.
+func demonstration(t testing.TB) (*library.Library, func(string) ([]byte, error)) {
+	t.Helper()
+	sources := map[string]string{}
+	names, err := fs.Glob(procedures.Files, "*.proc")
+	if err != nil || len(names) == 0 {
+		t.Fatalf("no sources: %v", err)
+	}
+	for _, n := range names {
+		b, err := fs.ReadFile(procedures.Files, n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sources[n] = string(b)
+	}
+	return bind(t, sources, true), func(p string) ([]byte, error) { return fs.ReadFile(procedures.Files, p) }
+}
+
+func TestDemonstration(t *testing.T) {
+	lib, images := demonstration(t)
+	for _, p := range lib.Procedures {
+		t.Run(p.Name, func(t *testing.T) {
+			d := lower(t, lib, p.Name, document.Options{Images: images})
+			wellFormed(t, d)
+			t.Log(strings.ReplaceAll(dump(d), "\n", "\n\t"))
+		})
+	}
+}
+
+func wellFormed(t *testing.T, d *document.Document) {}
