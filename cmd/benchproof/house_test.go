@@ -35,10 +35,11 @@ var house = map[string][]string{
 	"compiler/paths":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library"},
 	"compiler/rules":    {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
 	"compiler/trial":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
-	"compiler/document": {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/trial"},
+	"compiler/document": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/trial"},
 	"compiler": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
 		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/document"},
 
+	"render":            {}, // a test over all renderers, no program
 	"render/look":       {},
 	"render/figure":     {"render/look"},
 	"render/flowmap":    {"compiler/document", "render/look"},

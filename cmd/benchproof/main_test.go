@@ -1,12 +1,15 @@
 package main
 
 import (
+	"flag"
 	"os"
 	"strconv"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
+
+var update = flag.Bool("update", false, "rewrite the expected outputs of the scripts; read the difference")
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"benchproof": main})
@@ -16,7 +19,8 @@ func TestMain(m *testing.M) {
 // testdata/script is a folder and the commands tried in it.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
-		Dir: "testdata/script",
+		Dir:           "testdata/script",
+		UpdateScripts: *update,
 		Setup: func(e *testscript.Env) error {
 			// The pump bench is the library that every version must accept.
 			return os.CopyFS(e.WorkDir+"/pump-bench", os.DirFS("testdata/pump-bench"))

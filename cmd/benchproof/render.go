@@ -23,19 +23,19 @@ const indexName = "index.html"
 
 // A format is a way to write a document.
 type format struct {
-	name, suffix string
+	name, suffix, title string
 	// write also gives what could not be shown as written, a line each.
 	write func(w io.Writer, doc *document.Document, b *builder) ([]string, error)
 }
 
 var formats = []format{
-	{"html", ".html", func(w io.Writer, doc *document.Document, b *builder) ([]string, error) {
+	{"html", ".html", "HTML", func(w io.Writer, doc *document.Document, b *builder) ([]string, error) {
 		return nil, html.Render(w, doc, html.Options{Href: b.href})
 	}},
-	{"markdown", ".md", func(w io.Writer, doc *document.Document, _ *builder) ([]string, error) {
+	{"markdown", ".md", "Markdown", func(w io.Writer, doc *document.Document, _ *builder) ([]string, error) {
 		return nil, markdown.Render(w, doc)
 	}},
-	{"pdf", ".pdf", func(w io.Writer, doc *document.Document, b *builder) ([]string, error) {
+	{"pdf", ".pdf", "PDF", func(w io.Writer, doc *document.Document, b *builder) ([]string, error) {
 		missing, err := pdf.Render(w, doc, pdf.Options{Paper: b.paper})
 		var lines []string
 		for _, m := range missing {
@@ -173,6 +173,7 @@ func (b *builder) procedure(i int, name string, out *output) (p piece) {
 	}
 	buffer := buffers.Get().(*bytes.Buffer)
 	defer buffers.Put(buffer)
+	var links []html.Link
 	for _, f := range b.formats {
 		buffer.Reset()
 		unshown, err := f.write(buffer, doc, b)
@@ -181,6 +182,7 @@ func (b *builder) procedure(i int, name string, out *output) (p piece) {
 			return p
 		}
 		file := name + b.suffix + f.suffix
+		links = append(links, html.Link{Format: f.title, Href: file})
 		for _, line := range unshown {
 			p.unshown = append(p.unshown, file+": "+line)
 		}
@@ -188,7 +190,7 @@ func (b *builder) procedure(i int, name string, out *output) (p piece) {
 			return p
 		}
 	}
-	entry := html.EntryOf(doc)
+	entry := html.EntryOf(doc, links...)
 	p.entry = &entry
 	return p
 }
@@ -207,7 +209,8 @@ func chosenFormats(names []string) []format {
 // index writes the page that lists the documents.
 func (b *builder) index(out *output, entries []html.Entry) error {
 	var buffer bytes.Buffer
-	if err := html.Index(&buffer, entries); err != nil {
+	lib := b.result.Library
+	if err := html.Index(&buffer, entries, html.IndexOptions{Library: lib.Title, Owner: lib.Owner, Language: lib.Language}); err != nil {
 		return fmt.Errorf("%s: %w", indexName, err)
 	}
 	return out.write(indexName, buffer.Bytes())

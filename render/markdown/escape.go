@@ -9,7 +9,8 @@ import (
 // appendEscaped appends text so that a CommonMark reader, and one that knows
 // GitHub's extensions, shows exactly it: nothing in it becomes emphasis, a
 // link, HTML, a table's border or an address that a reader links by itself.
-// Line breaks and other control characters become spaces.
+// Line breaks and other control characters become spaces, and so do spaces that
+// do not break: who searches the text for "40 mm" must find it.
 //
 // At the start of a block (start is true) it also escapes what would open a
 // heading, a quote, a list or a rule there.
@@ -57,7 +58,7 @@ func appendEscaped(b []byte, text string, start bool) []byte {
 				b = append(b, '\\', c)
 			default:
 				r, size := utf8.DecodeRuneInString(text[i:])
-				if r >= 0x80 && r < 0xa0 || r == 0x2028 || r == 0x2029 {
+				if r >= 0x80 && r <= 0xa0 || r == 0x202f || r == 0x2028 || r == 0x2029 {
 					b = append(b, ' ')
 				} else {
 					b = utf8.AppendRune(b, r)
@@ -74,7 +75,7 @@ func appendEscaped(b []byte, text string, start bool) []byte {
 const apart = "<!-- -->"
 
 // special are the bytes that appendEscaped looks at twice: some of ASCII, and
-// the first bytes of what holds C1 controls and U+2028.
+// the first bytes of what holds C1 controls, U+00A0, U+2028 and U+202F.
 var special = func() (t [256]bool) {
 	for c := 0; c < 0x20; c++ {
 		t[c] = true
