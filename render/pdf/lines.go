@@ -185,6 +185,9 @@ func firstWord(pieces []piece, pi, at int) string {
 	return t
 }
 
+// isMark is true for marks that belong to the letter before them.
+func isMark(r rune) bool { return unicode.Is(unicode.Mn, r) || unicode.Is(unicode.Me, r) }
+
 // units are the symbols that stay with the number before them where a writer
 // put a quantity into plain text.
 var units = map[string]bool{}
@@ -202,8 +205,8 @@ func isSpace(r rune) bool {
 }
 
 // shorten cuts words that are wider than a line. It prefers a place behind a
-// sign that divides, in the last third of the line, and never parts a mark
-// from its letter.
+// space, or behind a sign that divides if it stands in the last third of the
+// line, and never parts a mark from its letter.
 func (b *breaker) shorten(pieces []piece, limit int) {
 	for i := range b.words {
 		if b.words[i].width > limit {
@@ -232,7 +235,7 @@ func (b *breaker) shortenAll(pieces []piece, limit int) {
 // whenever the line is full.
 func (b *breaker) chop(pieces []piece, frags []frag, space, limit int) {
 	part := word{first: len(b.frags)}
-	var divide struct{ frags, end, width, fragWidth int } // the last good place
+	var divide struct{ frags, end, width, fragWidth, least int } // the last good place
 	divide.frags = -1
 	for _, f := range frags {
 		text := pieces[f.piece].text
@@ -244,8 +247,8 @@ func (b *breaker) chop(pieces []piece, frags []frag, space, limit int) {
 				_, _, w, _ := choose(pieces[f.piece].style, r)
 				cw = int(w)
 			}
-			if part.width+cw > limit && part.width > 0 && !unicode.Is(unicode.Mn, r) {
-				if divide.frags >= 0 && divide.width*3 > limit*2 && divide.frags == len(b.frags) {
+			if part.width+cw > limit && part.width > 0 && !isMark(r) {
+				if divide.frags >= 0 && divide.width*3 > limit*divide.least && divide.frags == len(b.frags) {
 					// Go back to the divider: it lies in the frag being filled.
 					head := cur
 					head.end, head.width = divide.end, divide.fragWidth
@@ -272,7 +275,10 @@ func (b *breaker) chop(pieces []piece, frags []frag, space, limit int) {
 			part.width += cw
 			i += n
 			if strings.ContainsRune("/-_.,;:+=&?)", r) || isSpace(r) {
-				divide.frags, divide.end, divide.width, divide.fragWidth = len(b.frags), i, part.width, cur.width
+				divide.frags, divide.end, divide.width, divide.fragWidth, divide.least = len(b.frags), i, part.width, cur.width, 2
+				if isSpace(r) {
+					divide.least = 1
+				}
 			}
 		}
 		if cur.end > cur.start {
