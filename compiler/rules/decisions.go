@@ -75,11 +75,11 @@ func (c *checker) ranges(d *library.Decide, w crowd) {
 		}
 		v := quantity.Partition(scale, drawn)
 		for _, i := range v.Never {
-			nevers.add(neverKey{i}, a, drawn[i], c.whyNever(r, scale, drawn[i]))
+			nevers.add(neverKey{i}, a, drawn[i], c.whyNever(r, scale, drawn[i], written(d.Branches[i].Range, a)))
 		}
 		for i, x := range acting {
 			if x.Emptied && !slices.Contains(v.Never, i) {
-				emptied.add(emptiedKey{i}, a, x.Drawn, c.whyEmptied(r, scale, x.Drawn))
+				emptied.add(emptiedKey{i}, a, x.Drawn, c.whyEmptied(r, scale, x.Drawn, written(d.Branches[i].Range, a)))
 			}
 		}
 		for _, o := range v.Overlaps {
@@ -154,40 +154,54 @@ func between(scale quantity.Scale, low, high quantity.End) bool {
 	return scale.ShowsAny(quantity.Between(low.Value, !low.Open, high.Value, !high.Open))
 }
 
-// whyNever says why the instrument shows nothing of a range.
-func (c *checker) whyNever(r *library.Reading, scale quantity.Scale, rng quantity.Range) string {
-	one := func(v quantity.Number) string { return spaced(paths.ShowValue(r, v)) }
-	name := quoted(r.With.Name)
-	if rng.Empty() {
-		return fmt.Sprintf("no value is %s", rng.Words(one))
+// written prints a range with its limits in the units they are written in.
+func written(rng *library.Range, a library.Assignment) string {
+	var out quantity.Range
+	texts := map[string]string{}
+	end := func(e *library.RangeEnd) quantity.End {
+		if e == nil {
+			return quantity.End{Unbounded: true}
+		}
+		q, _ := e.Value.For(a)
+		texts[q.Value.Exact()] = plain(q)
+		return quantity.End{Value: q.Value, Open: e.Open}
 	}
+	out.Low, out.High = end(rng.Low), end(rng.High)
+	return out.Words(func(n quantity.Number) string { return texts[n.Exact()] })
+}
+
+// whyNever says why the instrument shows nothing of a range.
+func (c *checker) whyNever(r *library.Reading, scale quantity.Scale, rng quantity.Range, words string) string {
+	if rng.Empty() {
+		return "no value is " + words
+	}
+	text := fmt.Sprintf("%s shows nothing %s", quoted(r.With.Name), words)
 	if top, ok := scale.Last(quantity.All()); ok && !rng.Low.Unbounded && rng.Low.Value.Cmp(top) >= 0 {
-		return fmt.Sprintf("%s shows nothing %s, %s is its highest value", name, rng.Words(one), show(r, top))
+		return fmt.Sprintf("%s, %s is its highest value", text, show(r, top))
 	}
 	if low, ok := scale.First(quantity.All()); ok && !rng.High.Unbounded && rng.High.Value.Cmp(low) <= 0 {
-		return fmt.Sprintf("%s shows nothing %s, %s is its lowest value", name, rng.Words(one), show(r, low))
+		return fmt.Sprintf("%s, %s is its lowest value", text, show(r, low))
 	}
 	if rng.Low.Unbounded || rng.High.Unbounded {
-		return fmt.Sprintf("%s shows nothing %s", name, rng.Words(one))
+		return text
 	}
 	below, ok1 := scale.Down(rng.Low.Value)
 	above, ok2 := scale.Up(rng.High.Value)
 	if ok1 && ok2 {
-		return fmt.Sprintf("%s shows nothing %s, only %s and %s", name, rng.Words(one), one(below), show(r, above))
+		return fmt.Sprintf("%s, only %s and %s", text, show(r, below), show(r, above))
 	}
-	return fmt.Sprintf("%s shows nothing %s", name, rng.Words(one))
+	return text
 }
 
 // whyEmptied says why a guard band leaves nothing of a range, with a value in it.
-func (c *checker) whyEmptied(r *library.Reading, scale quantity.Scale, rng quantity.Range) string {
-	one := func(v quantity.Number) string { return spaced(paths.ShowValue(r, v)) }
+func (c *checker) whyEmptied(r *library.Reading, scale quantity.Scale, rng quantity.Range, words string) string {
 	band, _ := paths.BandOf(c.lib, r)
 	limit := rng.High
 	if limit.Unbounded {
 		limit = rng.Low
 	}
 	v, _ := scale.Middle(rng)
-	return fmt.Sprintf("%s is not %s away from every limit of %s", show(r, v), one(band.Width(limit.Value)), rng.Words(one))
+	return fmt.Sprintf("%s is not %s inside %s", show(r, v), plain(quantity.New(band.Width(limit.Value), r.Unit)), words)
 }
 
 // checkUntil judges the range that ends a repeat: it can be met, and missed.
@@ -201,9 +215,9 @@ func (c *checker) checkUntil(u *library.Until, w crowd) {
 		switch {
 		case !ok:
 		case !scale.ShowsAny(x.Drawn):
-			nevers.add(0, a, x.Drawn, c.whyNever(r, scale, x.Drawn))
+			nevers.add(0, a, x.Drawn, c.whyNever(r, scale, x.Drawn, written(&u.Range, a)))
 		case x.Emptied:
-			emptied.add(0, a, nil, c.whyEmptied(r, scale, x.Drawn))
+			emptied.add(0, a, nil, c.whyEmptied(r, scale, x.Drawn, written(&u.Range, a)))
 		case everything.Minus(quantity.SetOf(scale, x.Range)).Empty():
 			always.add(0, a, nil, fmt.Sprintf("every value that %s shows is %s, such as %s", quoted(r.With.Name), x.Range.Words(func(v quantity.Number) string { return spaced(paths.ShowValue(r, v)) }), show(r, everything.Sample())))
 		}

@@ -226,6 +226,12 @@ func (c *checker) coarse(r *library.Reading, rng *library.Range, w crowd) {
 		if !ok || x.Empty() {
 			return
 		}
+		if band, guarded := paths.BandOf(c.lib, r); guarded {
+			scale, _ := paths.ScaleOf(r)
+			if quantity.Guard(scale, []quantity.Branch{{Range: x, Accept: true}}, band)[0].Emptied {
+				return // that nothing is left of the range says more
+			}
+		}
 		width := x.High.Value.Sub(x.Low.Value)
 		u, err := t.Uncertainty.SpanIn(r.Unit)
 		if err != nil || t.Uncertainty.Dimension() == quantity.Ratio && r.Unit.Dimension != quantity.Ratio {
