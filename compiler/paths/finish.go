@@ -233,6 +233,9 @@ func lastLine(s source.Span) source.Span {
 // happen: the rules on decisions tell that, with an example.
 func (b *branchSeen) emptied(e *engine) bool {
 	if b.decide.Reading == nil {
+		if b.repeated() {
+			return true
+		}
 		if b.decide.Variant == nil {
 			return false
 		}
@@ -253,6 +256,23 @@ func (b *branchSeen) emptied(e *engine) bool {
 			if in {
 				return e.overlapped(j, k, b.index)
 			}
+		}
+	}
+	return true
+}
+
+// repeated tells that branches above take every answer or member that a branch
+// names.
+func (b *branchSeen) repeated() bool {
+	br, above := b.decide.Branches[b.index], b.decide.Branches[:b.index]
+	for _, a := range br.Answers {
+		if !slices.ContainsFunc(above, func(o *library.Branch) bool { return slices.Contains(o.Answers, a) }) {
+			return false
+		}
+	}
+	for _, m := range br.Members {
+		if !slices.ContainsFunc(above, func(o *library.Branch) bool { return slices.Contains(o.Members, m) }) {
+			return false
 		}
 	}
 	return true
