@@ -120,15 +120,20 @@ func (g *galley) goesTo(t document.Target) []piece {
 	if t.Text == "" {
 		return nil
 	}
-	to := g.stepTarget(t.Step)
-	if t.Finish != "" {
+	var to *target
+	switch {
+	case t.Finish != "":
 		to = g.finishTarget(t.Finish)
+	case t.Decision != "":
+		to = &target{anchor: t.Decision, says: t.Text}
+	default:
+		to = g.stepTarget(t.Step)
 	}
 	if to == nil {
 		return []piece{{text: t.Text, style: bold}}
 	}
 	return []piece{
-		{text: t.Text + ", ", style: bold, whole: true, to: to},
+		{text: t.Text + ", ", style: bold, whole: t.Decision == "", to: to},
 		g.pageOf(to),
 	}
 }

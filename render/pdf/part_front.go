@@ -58,6 +58,9 @@ func (g *galley) draft() {
 		return
 	}
 	g.held = true
+	g.add(row{left: g.left, right: g.right, padTop: 2, padUnder: 2,
+		cells: []cell{{x: g.left, atoms: g.para(g.sect.child("H3"), look.TextSize, g.right-g.left, strong(g.w.WhatIsWrong))}}})
+	g.held = true
 	list := g.sect.child("L")
 	list.attr = unordered
 	for _, m := range g.doc.Messages {

@@ -30,12 +30,14 @@ func (g *galley) need() {
 	g.kits()
 }
 
-func name(n document.Need) []piece {
-	out := []piece{plain(n.Thing.Title)}
-	if n.Thing.Detail != "" {
-		out = append(out, plain(", "+n.Thing.Detail))
+func name(n document.Need) []piece { return []piece{plain(titled(n.Thing.Title, n.Thing.Detail))} }
+
+// titled is a title with its detail.
+func titled(title, detail string) string {
+	if detail == "" {
+		return title
 	}
-	return out
+	return title + ", " + detail
 }
 
 func number(n document.Need) piece { return piece{text: n.Thing.Number, style: bold} }
@@ -106,7 +108,7 @@ func (g *galley) supplies(title string, needs []document.Need) {
 
 func (g *galley) kits() {
 	for _, k := range g.doc.Kits {
-		line := []piece{plain(g.w.Kit + " "), {text: k.Number, style: bold, whole: true}, plain(" " + k.Title + ": ")}
+		line := []piece{plain(g.w.Kit + " "), {text: k.Number, style: bold, whole: true}, plain(" " + titled(k.Title, k.Detail) + ": ")}
 		for i, t := range k.Holds {
 			if i > 0 {
 				line = append(line, plain(", "))
