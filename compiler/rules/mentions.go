@@ -198,7 +198,7 @@ func (c *checker) mentioned(m *library.Mention, h *handling, w crowd, missing st
 		}
 		counts := h.counts(t, as)
 		if len(counts) == 0 {
-			absent.add(t, as, t, "")
+			absent.add(0, as, t, "")
 			return
 		}
 		if m.Counted && !slices.Contains(counts, m.Count) {
@@ -213,16 +213,18 @@ func (c *checker) mentioned(m *library.Mention, h *handling, w crowd, missing st
 	})
 	name := quoted(strings.TrimPrefix(mentionName(m), "@"))
 	for _, f := range absent.list {
-		t := f.first.(library.Thing)
-		what, who := name, ""
-		if m.Column != nil {
-			what = quoted(t.Declared().Name)
-		}
+		who := ""
 		if c.differs(f.who, w) {
 			who = f.text()
 		}
-		msg := c.wrong("BP208", m.Span, t, missing, what, who)
-		c.offerHandled(msg, m, h, t, f.who[0])
+		msg := c.wrong("BP208", m.Span, 0, missing, name, who)
+		for i, as := range f.who {
+			if m.Column == nil || i == mostNotes {
+				break
+			}
+			msg.Note("for %s it is %s", called(as), quoted(library.Item{Column: m.Column}.For(as).Declared().Name))
+		}
+		c.offerHandled(msg, m, h, f.first.(library.Thing), f.who[0])
 	}
 	for _, f := range miscounted.list {
 		msg := f.noted(c.wrong("BP209", m.Span, "count", "the text says %s x %d, %s", name, m.Count, f.text()))
