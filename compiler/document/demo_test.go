@@ -2,7 +2,6 @@ package document_test
 
 import (
 	"io/fs"
-	"strings"
 	"testing"
 
 	"benchproof/compiler/document"
@@ -34,9 +33,24 @@ func TestDemonstration(t *testing.T) {
 		t.Run(p.Name, func(t *testing.T) {
 			d := lower(t, lib, p.Name, document.Options{Images: images})
 			wellFormed(t, d)
-			t.Log(strings.ReplaceAll(dump(d), "\n", "\n\t"))
 		})
 	}
 }
 
-func wellFormed(t *testing.T, d *document.Document) {}
+// Every member's document of every procedure is well formed too.
+func TestDemonstrationForMembers(t *testing.T) {
+	lib, images := demonstration(t)
+	for _, p := range lib.Procedures {
+		for _, a := range p.Applies {
+			for _, m := range a.Members {
+				d := lower(t, lib, p.Name, document.Options{Images: images}, m.Name)
+				wellFormed(t, d)
+				for _, dec := range d.Decisions {
+					if dec.Kind == document.ByMember && dec.On == a.Variant.Name {
+						t.Errorf("%s for %s asks which member it is: %s", p.Name, m.Name, dec.ID)
+					}
+				}
+			}
+		}
+	}
+}

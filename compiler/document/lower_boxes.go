@@ -21,9 +21,9 @@ func (l *lowerer) boxes(s *Step, f *library.Step) {
 }
 
 type boxer struct {
-	l                                    *lowerer
-	step                                 *Step
-	ticks, states, rounds, waits, holds_ int
+	l                                   *lowerer
+	step                                *Step
+	ticks, states, rounds, waits, holds int
 }
 
 func (b *boxer) add(x Box) { b.step.Boxes = append(b.step.Boxes, x) }
@@ -57,7 +57,7 @@ func (b *boxer) action(a library.Action) {
 	case *library.Tighten:
 		b.tighten(a)
 	case *library.Hold:
-		b.add(&HoldBox{ID: b.id("hold", &b.holds_), Who: l.text(a.Who).String(), What: l.text(a.What).String()})
+		b.add(&HoldBox{ID: b.id("hold", &b.holds), Who: l.text(a.Who).String(), What: l.text(a.What).String()})
 	case *library.Record:
 		b.add(&RecordBox{Name: a.Record.Name, Label: l.text(a.What).String()})
 	case *library.Wait:
@@ -147,7 +147,7 @@ func (l *lowerer) shortThings(it library.Item) string {
 // readingAt gives the reading of a taking and notes the step.
 func (l *lowerer) readingAt(a *library.Measure, step int) *Reading {
 	r := l.reading(a.Reading, a.Of, a.Count)
-	r.Steps = appendNew(r.Steps, step)
+	r.Steps = appendStep(r.Steps, step)
 	return r
 }
 

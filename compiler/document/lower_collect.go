@@ -214,7 +214,7 @@ func (l *lowerer) need(t library.Thing, list []use) Need {
 	var purposes []string
 	for _, u := range list {
 		n.Count = max(n.Count, u.count)
-		n.Steps = appendNew(n.Steps, u.at.step)
+		n.Steps = appendStep(n.Steps, u.at.step)
 		at = append(at, u.at)
 		if u.purpose != "" {
 			purposes = appendNew(purposes, u.purpose)
@@ -227,6 +227,14 @@ func (l *lowerer) need(t library.Thing, list []use) Need {
 	}
 	n.For = strings.Join(purposes, ", ")
 	return n
+}
+
+// appendStep adds a step to a rising list, once.
+func appendStep(list []int, n int) []int {
+	if len(list) > 0 && list[len(list)-1] == n {
+		return list
+	}
+	return append(list, n)
 }
 
 // kits lists the boxes that hold something the job uses.
@@ -332,7 +340,7 @@ func (l *lowerer) hazardUses() {
 	for _, h := range order {
 		u := HazardUse{Hazard: l.hazard(h)}
 		for _, o := range byHazard[h] {
-			u.Steps = appendNew(u.Steps, o.step)
+			u.Steps = appendStep(u.Steps, o.step)
 		}
 		u.Always, u.Only = l.when(byHazard[h])
 		l.doc.Hazards = append(l.doc.Hazards, u)
