@@ -141,6 +141,62 @@ func TestAKilledBuildLeavesWholeFiles(t *testing.T) {
 	}
 }
 
+// manyJobs copies the pump bench with its second procedure n times over.
+func manyJobs(t *testing.T, n int) string {
+	t.Helper()
+	lib := filepath.Join(t.TempDir(), "lib")
+	if err := os.CopyFS(lib, os.DirFS("testdata/pump-bench")); err != nil {
+		t.Fatal(err)
+	}
+	const name = "seal-change"
+	text, err := os.ReadFile(filepath.Join(lib, name+".proc"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range n {
+		copied := strings.NewReplacer("procedure "+name, fmt.Sprintf("procedure %s-%d", name, i), "of "+name, fmt.Sprintf("of %s-%d", name, i)).Replace(string(text))
+		if err := os.WriteFile(filepath.Join(lib, fmt.Sprintf("%s-%d.proc", name, i)), []byte(copied), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return lib
+}
+
+func TestAnInterruptedBuildSaysSoAndLeavesNothing(t *testing.T) {
+	lib := manyJobs(t, 120)
+	out := filepath.Join(t.TempDir(), "out")
+	cmd := program(t, "build", lib, "--out", out)
+	var said bytes.Buffer
+	cmd.Stderr = &said
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	// As soon as the first document is staged.
+	for begun := time.Now(); ; time.Sleep(time.Millisecond) {
+		if staged, _ := filepath.Glob(filepath.Join(out, stagingPrefix+"*", "*")); len(staged) > 0 {
+			break
+		}
+		if time.Since(begun) > time.Minute {
+			cmd.Process.Kill()
+			t.Fatal("no document was staged")
+		}
+	}
+	if err := cmd.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	err := cmd.Wait()
+	if e, ok := err.(*exec.ExitError); !ok || e.ExitCode() != statusNoRun {
+		t.Errorf("ended with %v, want exit status %d", err, statusNoRun)
+	}
+	if got, want := said.String(), "benchproof: interrupted; nothing was changed\n"; got != want {
+		t.Errorf("said %q, want %q", got, want)
+	}
+	if _, err := os.Stat(out); !os.IsNotExist(err) {
+		entries, _ := os.ReadDir(out)
+		t.Errorf("left behind: %v", entries)
+	}
+}
+
 func TestTwoBuildsAtOnceDoNotMix(t *testing.T) {
 	dir := t.TempDir()
 	out := filepath.Join(dir, "out")
