@@ -37,7 +37,8 @@ func (g *graph) cut(t *typist, width float64, lanes int) []*band {
 			}
 			last = max(last, depth[n])
 		}
-		starts := g.breaks(members[r], depth, last+1, block, width)
+		starts, widths := g.breaks(members[r], depth, last+1, block, width)
+		g.keepEnds(members[r], depth, starts, widths, width)
 		for i, s := range starts {
 			end := last + 1
 			if i+1 < len(starts) {
@@ -50,8 +51,10 @@ func (g *graph) cut(t *typist, width float64, lanes int) []*band {
 					nodes = append(nodes, n)
 				}
 			}
-			slices.SortStableFunc(nodes, func(a, b int) int { return cmp.Compare(a, b) })
-			groups = append(groups, nodes)
+			if len(nodes) > 0 {
+				slices.Sort(nodes)
+				groups = append(groups, nodes)
+			}
 		}
 	}
 	letters := g.letters(t, groups, bandOf)
@@ -111,8 +114,8 @@ func (g *graph) blocks(lanes int) []int {
 		if g.mainOut[n] >= 0 {
 			main = g.edges[g.mainOut[n]].to
 		}
-		high[n] = loops + max(1, direct+g.setApart(branches, lanes-direct-loops, main, high, apart, 1),
-			g.setApart(joins, lanes-loops, main, high, apart, 0))
+		high[n] = max(1+loops, direct+g.setApart(branches, lanes-direct, main, high, apart, 1),
+			g.setApart(joins, lanes, main, high, apart, 0))
 	}
 	block := make([]int, len(g.nodes))
 	for _, n := range order {
@@ -158,7 +161,8 @@ func (g *graph) setApart(side []int, lanes, main int, high []int, apart []bool, 
 // breaks chooses the layers a block's bands begin with. Bands hold as much as
 // fits; of the choices the one that cuts the fewest lines is taken, then the
 // one that leaves the rows most even.
-func (g *graph) breaks(nodes, depth []int, layers int, block []int, width float64) []int {
+// It returns the widths of the bands, too.
+func (g *graph) breaks(nodes, depth []int, layers int, block []int, width float64) ([]int, []float64) {
 	column := make([]float64, layers)  // width of the layer's boxes
 	channel := make([]float64, layers) // between the layer and the next
 	cuts := make([]int, layers)        // lines cut before the layer
@@ -173,6 +177,9 @@ func (g *graph) breaks(nodes, depth []int, layers int, block []int, width float6
 		for _, e := range g.out[n] {
 			ed := &g.edges[e]
 			d := depth[n]
+			if len(ed.label.lines) == 0 {
+				continue
+			}
 			need := ed.label.w + labelWhite
 			if e == g.mainOut[n] {
 				need -= (column[d] - g.nodes[n].w) / 2
@@ -197,6 +204,7 @@ func (g *graph) breaks(nodes, depth []int, layers int, block []int, width float6
 	}
 	best := make([]float64, layers+1)
 	from := make([]int, layers+1)
+	wide := make([]float64, layers+1)
 	for end := 1; end <= layers; end++ {
 		best[end] = math.Inf(1)
 		w := 0.0
@@ -217,23 +225,39 @@ func (g *graph) breaks(nodes, depth []int, layers int, block []int, width float6
 			}
 			cost := best[start] + 3
 			if start > 0 {
-				cost += 2 * float64(max(0, cuts[start]-1))
+				cost += 4 * float64(max(0, cuts[start]-1))
 			}
 			if end < layers || start == 0 {
 				slack := max(0, width-total) / width
 				cost += slack * slack
 			}
 			if cost < best[end] {
-				best[end], from[end] = cost, start
+				best[end], from[end], wide[end] = cost, start, total
 			}
 		}
 	}
 	var starts []int
+	var widths []float64
 	for end := layers; end > 0; end = from[end] {
-		starts = append(starts, from[end])
+		starts, widths = append(starts, from[end]), append(widths, wide[end])
 	}
 	slices.Reverse(starts)
-	return starts
+	slices.Reverse(widths)
+	return starts, widths
+}
+
+// keepEnds moves finishes that a break would part from the only node that leads
+// to them back into its band, where there is room in place of the connector.
+func (g *graph) keepEnds(nodes, depth, starts []int, widths []float64, width float64) {
+	for _, n := range nodes {
+		i, first := slices.BinarySearch(starts, depth[n])
+		if !first || i == 0 || len(g.out[n]) > 0 || len(g.in[n]) != 1 {
+			continue
+		}
+		if g.layer[g.edges[g.in[n][0]].from] == g.layer[n]-1 && widths[i-1]+g.nodes[n].w-connectorSize <= width {
+			depth[n]--
+		}
+	}
 }
 
 // letters names the nodes that lines lead to from another band, in the order a

@@ -29,6 +29,9 @@ type Options struct {
 	Width, MaxHeight float64
 	// Size is the type size; 0 is look.SmallSize.
 	Size float64
+	// Apart puts each band on a page of its own, for a painter that places them
+	// itself; a connector's Sheet then tells the band.
+	Apart bool
 	// Measure gives the width of a text in the regular face.
 	Measure func(text string, size float64) float64
 }
@@ -148,7 +151,7 @@ func Layout(m document.Map, o Options) ([]Page, error) {
 		for _, b := range bands {
 			b.layout(o.Width)
 			high = high || b.row.height > o.MaxHeight
-			wide = wide || b.row.width > o.Width && b.layers > 3
+			wide = wide || b.row.width > o.Width+0.01 && b.layers > 3
 		}
 		if (!high || lanes == 2 && branches == 3) && (!wide || width < o.Width/2) {
 			return paginate(g, &t, bands, o), nil
@@ -175,7 +178,7 @@ func paginate(g *graph, t *typist, bands []*band, o Options) []Page {
 	tops := make([]float64, len(bands))
 	sheet, y := 0, 0.0
 	for i, b := range bands {
-		if y > 0 && y+bandGap+b.row.height > o.MaxHeight {
+		if y > 0 && (o.Apart || y+bandGap+b.row.height > o.MaxHeight) {
 			sheet, y = sheet+1, 0
 		}
 		if y > 0 {

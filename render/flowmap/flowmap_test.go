@@ -287,6 +287,31 @@ func TestConnectorsNameTheOtherPage(t *testing.T) {
 	}
 }
 
+func TestBandsApart(t *testing.T) {
+	o := options()
+	together, err := Layout(sealChange(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.Apart = true
+	apart, err := Layout(sealChange(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown(t, sealChange(), apart)
+	high := bandGap * float64(len(apart)-len(together))
+	for _, p := range apart {
+		check(t, p)
+		high += p.Height
+	}
+	for _, p := range together {
+		high -= p.Height
+	}
+	if len(apart) < 3 || math.Abs(high) > 0.01 {
+		t.Errorf("%d bands, %g higher than together", len(apart), high)
+	}
+}
+
 func TestWideDecisionsGoOn(t *testing.T) {
 	var p plan
 	d := p.node(decision, "Which fault?", "")

@@ -29,7 +29,6 @@ const (
 	leastWidth   = 58.0 // points: small boxes still make a calm row
 	leastHeight  = 30.0
 	mostDiamond  = 15.0
-	calmDiamond  = 8.5
 	diamondWhite = 4.0
 )
 
@@ -116,8 +115,8 @@ func (t *typist) diamond(n *node, text, detail string) {
 				w = max(w, (t.width(l)+2*diamondWhite)/(1-2*max(top, bottom)/h))
 			}
 			w = max(w, 1.4*h, leastWidth)
-			// A row has little room along, so wide diamonds cost more.
-			if cost := w*h + 3*h*max(0, w-calmDiamond*t.size); cost < best-1e-9 {
+			// A row has less room along than up and down.
+			if cost := w * w * h; cost < best-1e-9 {
 				best, n.lines, n.w, n.h = cost, lines, w, h
 			}
 		}
