@@ -111,8 +111,8 @@ func measure(group []*item) (key int, cells []int) {
 // source has it alike in all of them; else 0. A column that lines up a little
 // wider than it need be is the writer's choice.
 func asWritten(group []*item, cell int) int {
-	width := 0
-	for n, i := range group {
+	width, known := 0, 0
+	for _, i := range group {
 		if i.class == comment {
 			continue
 		}
@@ -120,10 +120,14 @@ func asWritten(group []*item, cell int) int {
 			return 0
 		}
 		w := i.words[cell+2].Pos.Column - i.words[cell+1].Pos.Column - gap
-		if i.words[cell+2].Pos.Line != i.words[cell+1].Pos.Line || n > 0 && w != width {
+		if i.words[cell+2].Pos.Line != i.words[cell+1].Pos.Line || known > 0 && w != width {
 			return 0
 		}
 		width = w
+		known++
+	}
+	if known < 2 {
+		return 0
 	}
 	return width
 }

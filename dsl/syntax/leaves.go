@@ -133,55 +133,38 @@ func operands(lex *lexer.PeekingLexer) (list []*Operand, err error) {
 }
 
 // unitFollows tells whether the next token is the unit of a number that stands
-// on the given line. A keyword is never a unit. A word on a line of its own is
-// none where something follows it there that no quantity is followed by: it is
-// a mistyped keyword.
-//
-// Between the entries of tables and trials, a word may also be the next
-// entry's name. A unit is never followed by a number, and the words up to the
-// next certain sign must come in pairs of name and value without it. Where the
-// lines show what is meant they decide, so that one forgotten value does not
-// shift all that follows.
+// on the given line. A unit stands on its number's line, and a keyword is never
+// one. Between the entries of tables and trials, a word may also be the next
+// entry's name, even on the same line: a unit is never followed by a number,
+// and the words up to the next certain sign must come in pairs of name and
+// value without it.
 func unitFollows(lex *lexer.PeekingLexer, line int, entries bool) bool {
 	w := lex.Peek()
 	if w.Type == PercentToken {
 		return true
 	}
-	if w.Type != WordToken || Reserved(w.Value) {
+	if w.Type != WordToken || w.Pos.Line != line || Reserved(w.Value) {
 		return false
+	}
+	if !entries {
+		return true
 	}
 	cp := lex.MakeCheckpoint()
 	defer lex.LoadCheckpoint(cp)
 	lex.Next()
-	t := lex.Peek()
-	same, apart := w.Pos.Line == line, t.Pos.Line != w.Pos.Line
-	word := t.Type == WordToken && !Reserved(t.Value)
-	if !entries {
-		if same || apart {
-			return true
-		}
-		return !word && t.Type != StringToken && t.Type != NumberToken && nearest(w.Value, reservedWords()) == ""
-	}
-	switch {
-	case t.Type == NumberToken:
-		return false
-	case !word:
-		return true
-	case same && apart:
-		return true
-	case !same && !apart:
-		return false
-	}
 	words := 1
-	for t.Type == WordToken && !Reserved(t.Value) {
+	for t := lex.Peek(); ; t = lex.Peek() {
+		switch {
+		case t.Type == NumberToken:
+			return words%2 == 0
+		case t.Type != WordToken, Reserved(t.Value):
+			return words%2 == 1
+		case words == 1 && t.Pos.Line != line:
+			return true // the lines show it, whatever is forgotten further down
+		}
 		words++
 		lex.Next()
-		t = lex.Peek()
 	}
-	if t.Type == NumberToken {
-		return words%2 == 0
-	}
-	return words%2 == 1
 }
 
 // Parse reads a trial's entry: `NAME VALUE, …`.
@@ -362,9 +345,8 @@ func (r *Range) limits(lex *lexer.PeekingLexer, kind RangeKind) error {
 		line := lex.Peek().Pos.Line
 		r.Low.Number = &Number{}
 		r.Low.Number.Text = r.Low.Number.take(lex)
-		if w := lex.Peek(); w.Type == WordToken {
-			c := second(lex)
-			if c.Type == WordToken && !Reserved(c.Value) && c.Value != "no" && (c.Pos.Line == w.Pos.Line || w.Pos.Line != line) {
+		if w := lex.Peek(); w.Type == WordToken && w.Pos.Line == line {
+			if c := second(lex); c.Type == WordToken && !Reserved(c.Value) && c.Value != "no" && (c.Pos.Line == line || nearest(c.Value, reservedWords()) == "") {
 				r.Low.Unit = &Name{}
 				r.Low.Unit.Text = r.Low.Unit.take(lex)
 			}

@@ -77,7 +77,9 @@ type scanner struct {
 	at     int
 	line   int
 	column int
-	faults []fault
+	// faults are the first mistakes, mistakes counts all of them.
+	faults   []fault
+	mistakes int
 	// count is the number of tokens so far, depth that of open braces; uneven
 	// tells that a brace was closed that was not open.
 	count, depth int
@@ -86,6 +88,12 @@ type scanner struct {
 
 func newScanner(name, text string) *scanner {
 	return &scanner{name: name, text: text, line: 1, column: 1}
+}
+
+func (s *scanner) fault(f fault) {
+	if s.mistakes++; s.mistakes <= maxMessages {
+		s.faults = append(s.faults, f)
+	}
 }
 
 // classes sorts the ASCII characters of words; what is not ASCII is asked of
@@ -262,7 +270,7 @@ func (s *scanner) open(i int) int {
 		line = strings.TrimRight(line[:n-1], " \t")
 	}
 	end = i + len(line)
-	s.faults = append(s.faults, fault{start: i, end: end, text: "the text is not closed",
+	s.fault(fault{start: i, end: end, text: "the text is not closed",
 		help: `a text ends with " on the line on which it starts`, mend: true, edit: `"`, editStart: end, editEnd: end, open: s.line})
 	return end
 }
@@ -297,11 +305,11 @@ func (s *scanner) number(i int) (int, lexer.TokenType) {
 		for k < len(text) && digit(text[k]) {
 			k++
 		}
-		s.faults = append(s.faults, fault{start: i, end: k, text: "the comma between " + text[i:j] + " and " + text[j+1:k] + " can be read in two ways",
+		s.fault(fault{start: i, end: k, text: "the comma between " + text[i:j] + " and " + text[j+1:k] + " can be read in two ways",
 			help: "write a decimal with a point (" + text[i:j] + "." + text[j+1:k] + "), a list with a space behind the comma (" + text[i:j] + ", " + text[j+1:k] + ")"})
 	default:
 		if n := s.wordLength(j); n > 0 {
-			s.faults = append(s.faults, fault{start: i, end: j + n, text: "no space between the number " + text[i:j] + " and the unit " + text[j:j+n],
+			s.fault(fault{start: i, end: j + n, text: "no space between the number " + text[i:j] + " and the unit " + text[j:j+n],
 				help: "write " + text[i:j] + " " + text[j:j+n], mend: true, edit: " ", editStart: j, editEnd: j})
 		}
 	}
@@ -347,7 +355,7 @@ func (s *scanner) foreignDate(i int) int {
 		f.edit, f.mend = text[at[2]:at[3]]+"-"+pad(1)+"-"+pad(0), true
 		f.help = "write " + f.edit
 	}
-	s.faults = append(s.faults, f)
+	s.fault(f)
 	return i + at[3]
 }
 
@@ -409,7 +417,7 @@ func (s *scanner) odd(i int) (int, lexer.TokenType) {
 			_, m := utf8.DecodeRuneInString(text[i+n+k:])
 			inner := strings.ReplaceAll(text[i+n:i+n+k], `"`, `\"`)
 			j := i + n + k + m
-			s.faults = append(s.faults, fault{start: i, end: j, text: "a text stands in straight double quotes",
+			s.fault(fault{start: i, end: j, text: "a text stands in straight double quotes",
 				help: `write "` + inner + `"`, mend: true, edit: `"` + inner + `"`, editStart: i, editEnd: j})
 			return j, StringToken
 		}
@@ -419,25 +427,22 @@ func (s *scanner) odd(i int) (int, lexer.TokenType) {
 		if k := strings.Index(text[i:], "*/"); text[i+1] == '*' && k >= 0 {
 			j = i + k + 2
 		}
-		s.faults = append(s.faults, fault{start: i, end: i + 2, text: "a comment starts with #", help: "write #", mend: text[i+1] == '/', edit: "#", editStart: i, editEnd: i + 2})
+		s.fault(fault{start: i, end: i + 2, text: "a comment starts with #", help: "write #", mend: text[i+1] == '/', edit: "#", editStart: i, editEnd: i + 2})
 		return j, BadToken
 	}
 	for _, o := range oddities {
 		if strings.HasPrefix(text[i:], o.sign) {
 			j := i + len(o.sign)
-			s.faults = append(s.faults, fault{start: i, end: j, text: o.text, help: o.help, mend: o.mend, edit: o.edit, editStart: i, editEnd: j})
+			for strings.HasPrefix(text[j:], o.sign) {
+				j += len(o.sign)
+			}
+			s.fault(fault{start: i, end: j, text: o.text, help: o.help, mend: o.mend, edit: o.edit, editStart: i, editEnd: j})
 			return j, BadToken
 		}
 	}
-	// A run of the same kind is one mistake. What Load has put in for
-	// unreadable bytes has its message already.
+	// A run of one sign is one mistake. What Load has put in for unreadable
+	// bytes has its message already.
 	j := i + n
-	if text[i:j] == "\uFFFD" {
-		for strings.HasPrefix(text[j:], "\uFFFD") {
-			j += len("\uFFFD")
-		}
-		return j, BadToken
-	}
 	for j < len(text) {
 		q, m := utf8.DecodeRuneInString(text[j:])
 		if q != r {
@@ -445,7 +450,10 @@ func (s *scanner) odd(i int) (int, lexer.TokenType) {
 		}
 		j += m
 	}
-	s.faults = append(s.faults, fault{start: i, end: j, text: "nothing in the language starts with " + charName(r), help: "leave it out, or put it into a text"})
+	if text[i:i+n] == "\uFFFD" {
+		return j, BadToken
+	}
+	s.fault(fault{start: i, end: j, text: "nothing in the language starts with " + charName(r), help: "leave it out, or put it into a text"})
 	return j, BadToken
 }
 

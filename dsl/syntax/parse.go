@@ -27,11 +27,17 @@ const (
 func Parse(f *source.File) *File {
 	s := newScanner(f.Path, f.Text)
 	lex, _ := lexer.Upgrade(s, CommentToken, BadToken) // a scanner never fails
-	p := &parser{file: f, lex: lex, faults: s.faults, uneven: s.uneven || s.depth != 0, told: -1}
+	p := &parser{file: f, lex: lex, faults: s.faults, uneven: s.uneven || s.depth != 0, last: -1}
 	out := &File{Source: f, Tokens: lex.Range(0, lexer.RawCursor(s.count))}
 	for _, x := range s.faults {
-		m := p.report(x.start, x.end, "%s", x.text)
-		m.Helped("%s", x.help)
+		m := message.New("BP101", f.Span(x.start, x.end), "%s", x.text).Helped("%s", x.help)
+		p.messages = append(p.messages, m)
+		if x.open > 0 {
+			if p.quotes == nil {
+				p.quotes = map[int]bool{}
+			}
+			p.quotes[x.open] = true
+		}
 		if x.mend {
 			m.Mend(f.Span(x.editStart, x.editEnd), x.edit)
 		}
@@ -50,18 +56,23 @@ func Parse(f *source.File) *File {
 	}
 	p.mendEnds(out)
 	out.Messages = message.Sort(p.messages)
-	if n := len(out.Messages); n > maxMessages {
-		last := out.Messages[maxMessages-1]
-		out.Messages = append(out.Messages[:maxMessages], message.New("BP101", last.Span, "%d more mistakes follow in this file", n-maxMessages))
+	if len(out.Messages) > maxMessages {
+		out.Messages = out.Messages[:maxMessages]
+	}
+	if len(out.Messages) == maxMessages {
+		end := len(f.Text)
+		out.Messages = append(out.Messages, message.New("BP101", f.Span(end, end), "the file has more mistakes: these are the first %d", maxMessages))
 	}
 	return out
 }
 
 // A parser is the state of one file's parse.
 type parser struct {
-	file     *source.File
-	lex      *lexer.PeekingLexer
-	faults   []fault
+	file   *source.File
+	lex    *lexer.PeekingLexer
+	faults []fault
+	// quotes are the lines with a text left open.
+	quotes   map[int]bool
 	messages []*message.Message
 	// failures counts what went wrong, messages or not.
 	failures int
@@ -74,8 +85,10 @@ type parser struct {
 	strays int
 	// again tells that tokens were taken back to be parsed once more.
 	again bool
-	// told is the offset of the last token that at was asked to tell of: one
+	// last is the offset of the last token that at was asked to tell of: one
 	// token has one message, though it may be parsed twice.
+	last int
+	// told counts the parser's own messages, the first of which are kept.
 	told int
 	// ends maps where a corrected word would end to where the word in the
 	// source does.
@@ -126,7 +139,9 @@ func (p *parser) mendEnds(f *File) {
 // report adds a message about a stretch of the file.
 func (p *parser) report(start, end int, format string, args ...any) *message.Message {
 	m := message.New("BP101", p.file.Span(start, end), format, args...)
-	p.messages = append(p.messages, m)
+	if p.told++; p.told <= maxMessages {
+		p.messages = append(p.messages, m)
+	}
 	return m
 }
 
@@ -136,14 +151,12 @@ func end(t *lexer.Token) int { return t.Pos.Offset + len(t.Value) }
 // statement has led to is not told again.
 func (p *parser) at(from int, t *lexer.Token, format string, args ...any) *message.Message {
 	p.failures++
-	if t.Pos.Offset == p.told {
+	if t.Pos.Offset == p.last {
 		return &message.Message{}
 	}
-	p.told = t.Pos.Offset
-	for _, x := range p.faults {
-		if x.open > 0 && x.open == t.Pos.Line {
-			return &message.Message{}
-		}
+	p.last = t.Pos.Offset
+	if p.quotes[t.Pos.Line] {
+		return &message.Message{}
 	}
 	i := sort.Search(len(p.faults), func(i int) bool { return p.faults[i].end > from })
 	if i < len(p.faults) {

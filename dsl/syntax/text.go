@@ -1,15 +1,24 @@
 package syntax
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
 // inner gives what stands between the quotes, and how many bytes the opening
 // one has. A text left open has no closing quote.
 func (t *Text) inner() (string, int) {
 	raw := t.Raw
-	if !strings.HasPrefix(raw, `"`) {
-		return raw, 0
+	r, n := utf8.DecodeRuneInString(raw)
+	if r != '"' {
+		// Other quotes have been told of; they come in pairs.
+		if _, ok := quotes[r]; !ok {
+			return raw, 0
+		}
+		_, m := utf8.DecodeLastRuneInString(raw)
+		return raw[n:max(n, len(raw)-m)], n
 	}
-	raw = raw[1:]
+	raw = raw[n:]
 	if n := len(raw); n > 0 && raw[n-1] == '"' {
 		slashes := 0
 		for slashes < n-1 && raw[n-2-slashes] == '\\' {
@@ -56,5 +65,5 @@ func (t *Text) Offset(i int) int {
 		}
 		at++
 	}
-	return t.Start() + quote + at
+	return min(t.Start()+quote+at, t.End())
 }
