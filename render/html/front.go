@@ -1,6 +1,7 @@
 package html
 
 import (
+	"slices"
 	"strings"
 
 	"benchproof/compiler/document"
@@ -656,6 +657,13 @@ func (p *page) jobMap() {
 	m, w := p.doc.Map, p.w
 	if len(m.Nodes) == 0 {
 		return
+	}
+	m.Nodes, m.Edges = slices.Clone(m.Nodes), slices.Clone(m.Edges)
+	for i := range m.Nodes {
+		m.Nodes[i].Label, m.Nodes[i].Detail = clean(m.Nodes[i].Label), clean(m.Nodes[i].Detail)
+	}
+	for i := range m.Edges {
+		m.Edges[i].Label = clean(m.Edges[i].Label)
 	}
 	sheets, err := flowmap.Layout(m, flowmap.Options{Width: mapWidth, MaxHeight: 900, Measure: measure})
 	if err != nil {

@@ -145,10 +145,15 @@ func (p *page) document() {
 	p.insertSigns(body)
 }
 
-// language is a tag that an attribute may hold; und where there is none.
+// language is a tag as browsers take it (BCP 47: parts of letters and digits),
+// or und for an unknown language.
 func language(tag string) string {
-	if tag == "" {
-		return "und"
+	for _, part := range strings.Split(tag, "-") {
+		if len(part) < 1 || len(part) > 8 || strings.ContainsFunc(part, func(r rune) bool {
+			return !(r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z')
+		}) {
+			return "und"
+		}
 	}
 	return tag
 }

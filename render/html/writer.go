@@ -2,6 +2,7 @@ package html
 
 import (
 	"strconv"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -92,6 +93,22 @@ func appendText(b []byte, s string) []byte {
 	return append(b, s[from:]...)
 }
 
+// clean is a text without what is no character, for writers that escape by
+// themselves.
+func clean(s string) string {
+	bad := func(r rune) bool { return r < 0x20 && r != '\t' && r != '\n' || r == 0x7f || notCharacter(r) }
+	s = strings.ToValidUTF8(s, "\uFFFD")
+	if !strings.ContainsFunc(s, bad) {
+		return s
+	}
+	return strings.Map(func(r rune) rune {
+		if bad(r) {
+			return '\uFFFD'
+		}
+		return r
+	}, s)
+}
+
 // notCharacter holds for the C1 controls, the noncharacters of Unicode and the
 // marks that turn the direction of what follows: text may not reorder a page.
 func notCharacter(r rune) bool {
@@ -116,6 +133,8 @@ func appendJSON(b []byte, s string) []byte {
 		case c == '"' || c == '\\':
 			b = append(b, '\\', c)
 		case r == utf8.RuneError && size == 1:
+			b = append(b, `\ufffd`...)
+		case notCharacter(r):
 			b = append(b, `\ufffd`...)
 		case c < 0x80 || r == '\u2028' || r == '\u2029':
 			b = append(b, '\\', 'u', hex[r>>12&15], hex[r>>8&15], hex[r>>4&15], hex[r&15])

@@ -48,12 +48,21 @@ function el(name, attributes, ...content) {
   return e;
 }
 
+// locale is the language of the page where the browser knows it.
+const locale = (() => {
+  try {
+    return new Intl.Locale(document.documentElement.lang).toString();
+  } catch {
+    return undefined;
+  }
+})();
+
 function clock(at) {
-  return new Date(at).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
+  return new Date(at).toLocaleTimeString(locale, { hour: "2-digit", minute: "2-digit" });
 }
 
 function dayAndClock(at) {
-  return new Date(at).toLocaleString(document.documentElement.lang, { dateStyle: "medium", timeStyle: "short" });
+  return new Date(at).toLocaleString(locale, { dateStyle: "medium", timeStyle: "short" });
 }
 
 // entriesTable is the record's entries for paper.
