@@ -89,14 +89,7 @@ func (p *printer) value(v reflect.Value, depth int) {
 		}
 		var pairs []pair
 		for _, k := range v.MapKeys() {
-			var b strings.Builder
-			inner := printer{w: &b, done: p.done}
-			if k.Kind() == reflect.Pointer {
-				fmt.Fprint(&b, k.Elem().Type().Name(), " ", nameOf(k.Elem()))
-			} else {
-				inner.value(k, 0)
-			}
-			pairs = append(pairs, pair{b.String(), v.MapIndex(k)})
+			pairs = append(pairs, pair{p.key(k), v.MapIndex(k)})
 		}
 		sort.Slice(pairs, func(i, j int) bool { return pairs[i].key < pairs[j].key })
 		for _, x := range pairs {
@@ -121,6 +114,21 @@ func (p *printer) value(v reflect.Value, depth int) {
 			fmt.Fprint(p.w, v.Type())
 		}
 	}
+}
+
+// key names a key of a map: a thing by its name and place, which no other has.
+func (p *printer) key(k reflect.Value) string {
+	if k.Kind() != reflect.Pointer || k.IsNil() {
+		var b strings.Builder
+		inner := printer{w: &b, done: p.done}
+		inner.value(k, 0)
+		return b.String()
+	}
+	label := k.Elem().Type().Name() + " " + nameOf(k.Elem())
+	if f := k.Elem().FieldByName("Span"); f.IsValid() && f.Type() == reflect.TypeFor[source.Span]() {
+		label += " " + place(f.Interface().(source.Span))
+	}
+	return label
 }
 
 // fields prints the exported fields that are not empty; those of an embedded
