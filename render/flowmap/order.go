@@ -8,9 +8,9 @@ import (
 // cell is what takes a place in one layer: a box with what hangs on it, or the
 // passage of a line.
 type cell struct {
-	item     int     // -1 for a passage
-	link     int     // of a passage
-	layer    int     //
+	item     int // -1 for a passage
+	link     int // of a passage
+	layer    int
 	up, down float64 // room it takes over and under its line
 	rank     int     // order of the first walk
 	segment  int
