@@ -39,6 +39,8 @@ var house = map[string][]string{
 	"compiler": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
 		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/document"},
 
+	"compiler/scale": {}, // libraries for tests and benchmarks
+
 	"render":            {}, // a test over all renderers, no program
 	"render/look":       {},
 	"render/figure":     {"render/look"},
@@ -55,7 +57,7 @@ var house = map[string][]string{
 }
 
 // onlyTests are packages that no program may import.
-var onlyTests = []string{"render/rendertest"}
+var onlyTests = []string{"render/rendertest", "compiler/scale"}
 
 type listed struct {
 	ImportPath                         string
