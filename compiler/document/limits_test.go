@@ -90,7 +90,7 @@ above [10.834 mm]* (10.834,)
 			below 24.987 mm { } accept limits 25 h6 { }`,
 			`below [24.989 mm]* (,24.989)
 [24.989 mm]* to [25.000 mm] (24.989,25.000)
-* Drawing limit [24.987 mm], moved in by [0.825] times the uncertainty of this measurement, [0.002 mm] and on to the next value the instrument shows.`},
+* Drawing limit [24.987 mm], moved in by [0.825] times the uncertainty of this measurement, [0.002 mm], and on to the next value the instrument shows.`},
 		{"of the limit", "guarded", "bar", "reads from 0 bar to 40 bar resolution 0.1 bar uncertainty 2 %", `
 			accept at most 10 bar { } above 10 bar { }`,
 			`[9.8 bar]* or less (,9.8)
@@ -102,6 +102,17 @@ above [9.8 bar]* (9.8,)
 size=s1: [9.2 mm]* to [10.8 mm]* (9.2,10.8); size=s2: [19.2 mm]* to [20.8 mm]* (19.2,20.8); size=s3: [19.2 mm]* to [20.8 mm]* (19.2,20.8)
 size=s1: above [10.8 mm]* (10.8,); size=s2: above [20.8 mm]* (20.8,); size=s3: above [20.8 mm]* (20.8,)
 * Drawing limits [9.0 mm] and [11.0 mm] (size 1), [19.0 mm] and [21.0 mm] (size 2, size 3), moved in by the uncertainty of this measurement, [0.2 mm].`},
+		// A drawing in mm, a micrometer in inches: 33.75 mm is 1.328740 in, 34.02 mm is 1.339370 in.
+		{"a drawing in another unit", "guarded", "inch", "reads from 1 inch to 2 inch resolution 0.0001 inch uncertainty 0.0002 inch", `
+			below 33.75 mm { } accept from 33.75 mm to 34.02 mm { } above 34.02 mm { }`,
+			`below [1.3290 in]* (,1.3290)
+[1.3290 in]* to [1.3391 in]* (1.3290,1.3391)
+above [1.3391 in]* (1.3391,)
+* Drawing limits [33.75 mm] and [34.02 mm], moved in by the uncertainty of this measurement, [0.0002 in], and on to the next value the instrument shows.`},
+		{"a limit between what is shown", "simple", "inch", "reads from 1 inch to 2 inch resolution 0.0001 inch", `
+			below 33.75 mm { } at least 33.75 mm { }`,
+			`[1.3287 in] or less (,1.3287)
+[1.3288 in] or more (1.3288,)`},
 		// 1 °F steps read in °C: 212 − 3 °F is 98 1/3 °C, which no decimal writes.
 		{"a limit that no decimal writes", "guarded", "degC", "reads from 32 degF to 400 degF resolution 1 degF uncertainty 3 degF", `
 			accept at most 100 degC { } above 100 degC { }`,

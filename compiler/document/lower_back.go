@@ -270,12 +270,12 @@ func (l *lowerer) closeUp() {
 			if p, ok := g.thing.(*library.Part); ok && kind != "new" {
 				count = max(count, most[p.Place()])
 			}
-			n := 0
-			if count > 1 {
-				n = count
+			label := l.thingText(l.thing(g.thing), 0)
+			if t := l.thing(g.thing); count > 1 && t.Plural != "" {
+				label[0].Text = t.Plural
 			}
 			_, only := l.when(g.at)
-			l.doc.CloseUp = append(l.doc.CloseUp, CloseUp{Kind: kind, Label: l.thingText(l.thing(g.thing), n), Count: count, Only: only})
+			l.doc.CloseUp = append(l.doc.CloseUp, CloseUp{Kind: kind, Label: label, Count: count, Only: only})
 		}
 	}
 	made := map[*library.Condition]bool{}

@@ -133,13 +133,13 @@ func (l *lowerer) limits(f *library.Decide, d *Decision) {
 		if !ok {
 			continue
 		}
-		var accepting []quantity.Acting
+		m := movedEnds{who: a}
 		for i, x := range acting {
 			if f.Branches[i].Accept {
-				accepting = append(accepting, x)
+				m.ranges = append(m.ranges, drawnRange{x, f.Branches[i].Range})
 			}
 		}
-		ends = append(ends, movedEnds{a, accepting})
+		ends = append(ends, m)
 	}
 	d.Footnotes = l.footnotes(f.Reading, l.placesOfDecision(f), ends)
 }
@@ -157,7 +157,7 @@ func (l *lowerer) decided(f *library.Decide) [][]MemberLimits {
 			continue
 		}
 		for i, x := range acting {
-			out[i] = append(out[i], MemberLimits{l.chosenOf(a, list), l.limitsOf(x, scale, f.Reading.Unit, places)})
+			out[i] = append(out[i], MemberLimits{l.chosenOf(a, list), l.limitsOf(readable(x, scale), scale, f.Reading.Unit, places)})
 		}
 	}
 	for i := range out {
@@ -198,14 +198,42 @@ func (l *lowerer) placesOfDecision(f *library.Decide) int {
 	for _, a := range l.assignments(paths.Variants(f)) {
 		acting, _ := paths.Acting(l.lib, f, a)
 		for _, x := range acting {
-			values = appendEnds(values, x)
+			values = appendEnds(values, readable(x, scale))
 		}
 	}
 	return placesOf(scale, values)
 }
 
+// readable gives a range the ends that the instrument shows where an end lies
+// between two values that it shows and has more decimals than they: "below
+// 1.32874 in" on a scale of 0.0001 in is 1.3287 in or less.
+func readable(x quantity.Acting, scale quantity.Scale) quantity.Acting {
+	if scale.Continuous() || scale.Step.Places() < 0 {
+		return x
+	}
+	between := func(e quantity.End) bool {
+		return !e.Unbounded && (e.Value.Places() < 0 || e.Value.Places() > scale.Step.Places()) && !scale.Shows(e.Value)
+	}
+	low, high := x.Range.Low, x.Range.High
+	if between(low) {
+		if v, ok := scale.Up(low.Value); ok {
+			low = quantity.End{Value: v}
+		}
+	}
+	if between(high) {
+		if v, ok := scale.Down(high.Value); ok {
+			high = quantity.End{Value: v}
+		}
+	}
+	if !low.Unbounded && !high.Unbounded && low.Value.Cmp(high.Value) > 0 {
+		return x // the instrument shows nothing of it
+	}
+	x.Range = quantity.Range{Low: low, High: high}
+	return x
+}
+
 func appendEnds(values []quantity.Number, x quantity.Acting) []quantity.Number {
-	for _, e := range []quantity.End{x.Range.Low, x.Range.High, x.Drawn.Low, x.Drawn.High} {
+	for _, e := range []quantity.End{x.Range.Low, x.Range.High} {
 		if !e.Unbounded {
 			values = append(values, e.Value)
 		}
@@ -312,11 +340,19 @@ func (l *lowerer) rangeText(x quantity.Acting, u *quantity.Unit, places int) Tex
 
 // movedEnds are the accepting ranges for one assignment.
 type movedEnds struct {
-	who       library.Assignment
-	accepting []quantity.Acting
+	who    library.Assignment
+	ranges []drawnRange
 }
 
-// footnotes give the drawing's limits where they were moved, and why.
+// A drawnRange is a range as it is acted on and as it is written.
+type drawnRange struct {
+	acting quantity.Acting
+	drawn  *library.Range
+}
+
+// footnotes give the drawing's limits where they were moved, and why. A limit
+// drawn in the unit of the reading has the decimals of the acting limits; in
+// another it stands as drawn.
 func (l *lowerer) footnotes(r *library.Reading, places int, list []movedEnds) []Text {
 	band, guarded := paths.BandOf(l.lib, r)
 	if !guarded {
@@ -331,22 +367,26 @@ func (l *lowerer) footnotes(r *library.Reading, places int, list []movedEnds) []
 	for _, m := range list {
 		var drawn []Text
 		var seen []quantity.Number
-		note := func(drawing, acting quantity.End) {
+		note := func(end *library.RangeEnd, drawing, acting quantity.End) {
 			for _, n := range seen {
 				if n.Equal(drawing.Value) {
 					return
 				}
 			}
 			seen = append(seen, drawing.Value)
-			drawn = append(drawn, value(quantity.New(drawing.Value, r.Unit).Format(places)))
+			text := quantity.New(drawing.Value, r.Unit).Format(max(places, drawing.Value.Places()))
+			if q, ok := end.Value.For(m.who); ok && q.Unit != r.Unit {
+				text = q.String()
+			}
+			drawn = append(drawn, value(text))
 			on = on || !drawing.Value.Sub(acting.Value).Abs().Equal(band.Width(drawing.Value).Abs())
 		}
-		for _, x := range m.accepting {
-			if x.LowMoved {
-				note(x.Drawn.Low, x.Range.Low)
+		for _, x := range m.ranges {
+			if x.acting.LowMoved {
+				note(x.drawn.Low, x.acting.Drawn.Low, x.acting.Range.Low)
 			}
-			if x.HighMoved {
-				note(x.Drawn.High, x.Range.High)
+			if x.acting.HighMoved {
+				note(x.drawn.High, x.acting.Drawn.High, x.acting.Range.High)
 			}
 		}
 		if len(drawn) == 0 {
@@ -431,14 +471,14 @@ func (l *lowerer) untilLimits(f *library.Until) ([]MemberLimits, []Text) {
 	var ends []movedEnds
 	for _, a := range list {
 		if x, ok := paths.ActingUntil(l.lib, f, a); ok {
-			values = appendEnds(values, x)
-			ends = append(ends, movedEnds{a, []quantity.Acting{x}})
+			values = appendEnds(values, readable(x, scale))
+			ends = append(ends, movedEnds{a, []drawnRange{{x, &f.Range}}})
 		}
 	}
 	places := placesOf(scale, values)
 	var out []MemberLimits
 	for _, e := range ends {
-		out = append(out, MemberLimits{l.chosenOf(e.who, list), l.limitsOf(e.accepting[0], scale, f.Reading.Unit, places)})
+		out = append(out, MemberLimits{l.chosenOf(e.who, list), l.limitsOf(readable(e.ranges[0].acting, scale), scale, f.Reading.Unit, places)})
 	}
 	return together(out), l.footnotes(f.Reading, places, ends)
 }
@@ -470,12 +510,12 @@ func (l *lowerer) untils() {
 		failure := words(l.ph.untilSame)
 		switch {
 		case p.hasOtherwise && r.OnFailure.Finish != "":
-			failure = targetText(r.OnFailure)
+			failure = l.targetText(r.OnFailure)
 		case p.hasOtherwise:
-			failure = say(l.ph.goOn, map[string]Text{"target": targetText(r.OnFailure)})
+			failure = say(l.ph.goOn, map[string]Text{"target": l.targetText(r.OnFailure)})
 		}
 		u.Text = say(l.ph.untilGo+l.ph.untilAfter, map[string]Text{
-			"target": targetText(r.OnSuccess), "reading": words(l.readingTitle(u.Reading)), "limits": l.limitsText(u.Limits),
+			"target": l.targetText(r.OnSuccess), "reading": words(l.readingTitle(u.Reading)), "limits": l.limitsText(u.Limits),
 			"readings": words(l.turnsWord(r.Times, u.Reading.Boxes)), "failure": failure,
 		})
 	}
@@ -502,8 +542,10 @@ func (l *lowerer) number(n int) string {
 	return strconv.Itoa(n)
 }
 
-func targetText(t Target) Text {
+func (l *lowerer) targetText(t Target) Text {
 	switch {
+	case t.Decision != "":
+		return words(fill(l.ph.theQuestion, "question", t.Text))
 	case t.Step != 0:
 		return Text{{Kind: StepRef, Text: t.Text, Step: t.Step}}
 	case t.Finish != "":

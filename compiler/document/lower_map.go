@@ -242,7 +242,10 @@ func (m *mapper) repeat(r *Repeat, in []mapEnd) []mapEnd {
 		n.Step = lastStep(m.m.Nodes[ends[0].node])
 	}
 	id := m.node(n, ends)
-	good := shorten(plainLimits(l.limitsText(r.Until.Limits)), 40)
+	good := l.ph.good
+	if len(r.Until.Limits) == 1 {
+		good = shorten(plainLimits(l.limitsText(r.Until.Limits)), 40)
+	}
 	out := []mapEnd{{id, good, 0}}
 	failed := []mapEnd{{id, fill(l.ph.after, "n", l.number(r.Times)), 2}}
 	m.branch++

@@ -514,7 +514,7 @@ type Video struct {
 // CloseUp is one line of the count at the end of a serviceable job.
 type CloseUp struct {
 	Kind  string // "put back", "new", "cover", "tool off", "state"
-	Label Text
+	Label Text   // without the count: "casing nuts P-1008"
 	Count int
 	Only  string // empty: always
 }

@@ -11,7 +11,7 @@ type phrases struct {
 	scale, scaleUnit, span                                                                         string
 	drawing, drawings, movedIn, movedByPart, movedOn, ofReading                                    string
 	// Where the work goes on.
-	step, question, checkOf                   string
+	step, question, theQuestion, checkOf      string
 	goOn, untilAfter, untilGo                 string
 	untilSame, readings, reading, turns, turn string
 	whatIs, whichIs                           string
@@ -22,8 +22,8 @@ type phrases struct {
 	fitted, waited, proved, round, tightened, setTo string
 	// Details of actions.
 	also, hole, thread, insertThread, speed, rounds, torque, crosswise, setting, heat, heatMost, weighs, lifts, mustBe string
-	atMostTimes, steps, thenNext, elseWord, after                                                                      string
-	measure, newPart, purposeProve                                                                                     string
+	atMostTimes, steps, thenNext, good, elseWord, after                                                                string
+	measure, newPart string
 	hours, minutes, seconds                                                                                            string
 	counts                                                                                                             []string
 	// openers begin a clause, verbs carry it.
@@ -40,8 +40,8 @@ var english = &phrases{
 	scale: "to {step}", scaleUnit: "{unit}, to {step}", span: "{low} to {high}",
 	drawing: " Drawing limit {limits}, moved in by {by}{on}.", drawings: " Drawing limits {limits}, moved in by {by}{on}.",
 	movedIn: "the uncertainty of this measurement, {u}", movedByPart: "{r} times the uncertainty of this measurement, {u}",
-	movedOn: " and on to the next value the instrument shows", ofReading: "{u} of the limit",
-	step: "step {n}", question: "“{title}”", checkOf: "the check of the {reading}",
+	movedOn: ", and on to the next value the instrument shows", ofReading: "{u} of the limit",
+	step: "step {n}", question: "“{title}”", theQuestion: "the question {question}", checkOf: "the check of the {reading}",
 	goOn: "go on at {target}", untilAfter: "; after {readings}, {failure}.", untilGo: "Go on at {target} when the {reading} is {limits}",
 	untilSame: "go on there all the same", readings: "{n} readings", reading: "one reading", turns: "{n} turns", turn: "one turn",
 	whatIs: "What is the {reading}?", whichIs: "Which {family} is it?",
@@ -56,8 +56,8 @@ var english = &phrases{
 	setting: "Set the {tool} to {setting}: with the {extension} the fastener gets {torque}.",
 	heat:    "Heat to about {temperature} (guide value).", heatMost: "Heat to about {temperature} (guide value), never above {most}.",
 	weighs: "The {thing} weighs {mass}.", lifts: "The {tool} lifts up to {mass}.", mustBe: "{condition} must be {state}.",
-	atMostTimes: "at most {n} times", steps: "steps {n}", thenNext: "then {next}", elseWord: "else", after: "after {n}",
-	measure: "Measure {title}", newPart: "New {title}", purposeProve: "{state}",
+	atMostTimes: "at most {n} times", good: "good", steps: "steps {n}", thenNext: "then {next}", elseWord: "else", after: "after {n}",
+	measure: "Measure {title}", newPart: "New {title}",
 	hours: "h", minutes: "min", seconds: "s",
 	counts:  []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"},
 	openers: set("the a an it this that these those there no not nothing one two three both all some each any every something he she they you more less"),
@@ -103,12 +103,14 @@ func say(pattern string, pairs map[string]Text) Text {
 	return appendPlain(out, pattern)
 }
 
-// fill fills a phrase in with words.
+// fill fills a phrase in with words, given as name and word by turns. What is
+// filled in is not looked at again.
 func fill(pattern string, pairs ...string) string {
+	texts := map[string]Text{}
 	for i := 0; i+1 < len(pairs); i += 2 {
-		pattern = strings.ReplaceAll(pattern, "{"+pairs[i]+"}", pairs[i+1])
+		texts[pairs[i]] = words(pairs[i+1])
 	}
-	return pattern
+	return say(pattern, texts).String()
 }
 
 // appendPlain adds words, to the last span where that is plain too.
