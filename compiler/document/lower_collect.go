@@ -419,15 +419,23 @@ func (l *lowerer) ordered(states []*library.State) (out []State) {
 	return out
 }
 
-// isolation tells how the conditions are made safe that hazards rely on or
-// that the job verifies: by whom, where, and with what it is proved.
+// isolation tells how the conditions are made safe that hazards rely on, that
+// the job verifies, or that a step needs and the machine is not in by itself:
+// by whom, where, and with what it is proved.
 func (l *lowerer) isolation() {
 	var states []*library.State
 	provedWith := map[*library.State]*library.Tool{}
 	for i, f := range l.sources {
 		for _, a := range f.Actions {
-			if v, ok := a.(*library.Verify); ok {
-				states = appendNew(states, v.State)
+			switch a := a.(type) {
+			case *library.Verify:
+				states = appendNew(states, a.State)
+			case *library.Needs:
+				for _, c := range a.States {
+					if c.State != c.State.Condition.Begins {
+						states = appendNew(states, c.State)
+					}
+				}
 			}
 		}
 		for _, h := range l.doc.Steps[i].Hazards {

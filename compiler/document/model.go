@@ -120,8 +120,9 @@ const (
 
 // A Thing is a tool, part or consumable as the technician knows it.
 type Thing struct {
-	Kind           ThingKind
-	Name           string // declared name
+	Kind ThingKind
+	Name string // declared name
+	// Plural is as declared, or the regular one; empty where it is not known.
 	Title, Plural  string
 	Number, Detail string // either may be empty
 	Instrument     bool   // a tool that reads or sets: it has a calibration date

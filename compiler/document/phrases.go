@@ -23,7 +23,7 @@ type phrases struct {
 	// Details of actions.
 	also, hole, thread, insertThread, speed, rounds, torque, crosswise, setting, heat, heatMost, weighs, lifts, mustBe string
 	atMostTimes, steps, thenNext, good, elseWord, after                                                                string
-	measure, newPart string
+	measure, newPart                                                                                                   string
 	hours, minutes, seconds                                                                                            string
 	counts                                                                                                             []string
 	// openers begin a clause, verbs carry it.
