@@ -349,7 +349,7 @@ func (r *renderer) decision(d *document.Decision, level int) {
 		}
 		r.paragraph([]byte("▸ "), r.join(" — ", r.join("; ", parts...), r.plain(b.Meaning)))
 		r.blocks(b.Body, level)
-		if !ends(b.Body) && (d.After.Step != 0 || d.After.Finish != "") {
+		if !ends(b.Body) && d.After.Text != "" {
 			r.paragraph(r.plain(w.GoOn), []byte(" "), r.target(d.After))
 		}
 	}
