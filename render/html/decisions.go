@@ -135,16 +135,7 @@ func (p *page) memberData(members []document.Chosen) {
 func (p *page) branchName(d *document.Decision, b *document.Branch) {
 	if d.Kind == document.ByReading {
 		p.raw(`<b class="lim">`)
-		for i, l := range b.Limits {
-			if i > 0 {
-				p.raw("; ")
-			}
-			if len(l.Members) > 0 {
-				p.members(l.Members)
-				p.raw(": ")
-			}
-			p.spans(l.Limits.Text)
-		}
+		p.limits(b.Limits)
 		p.raw("</b>")
 	} else {
 		p.raw("<b>")

@@ -185,6 +185,7 @@ func TestProseKeepsNumbersTogether(t *testing.T) {
 		"T-0003 off":     `<span class="v">T-0003</span> off`,
 		"6 × P-1008 off": `<span class="v">6 ×</span> <span class="v">P-1008</span> off`,
 		"a  b ":          "a  b ",
+		"on (size 32),":  `on <span class="v">(size 32),</span>`,
 		"7":              "7",
 		"<b> 5 &":        `&lt;b&gt; <span class="v">5 &amp;</span>`,
 	} {

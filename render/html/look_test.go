@@ -33,6 +33,15 @@ func TestLook(t *testing.T) {
 	shoot("tablet", doc, 820)
 	shoot("phone", doc, 390)
 	shoot("draft", rendertest.Draft(), 1100)
+	for name, before := range map[string][]action{"work": nil, "work-dark": {dark()}} {
+		h := atWork(t, before...)
+		save(t, name+".png", get(h.tab, chromedp.FullScreenshot(100)))
+	}
+	for name, width := range map[string]int64{"index": 1100, "index-phone": 390} {
+		p := openTab(t, width, 900)
+		p.do(chromedp.Navigate(writeFile(t, "index.html", library(t, 8))))
+		save(t, name+".png", get(p, chromedp.FullScreenshot(100)))
+	}
 	save(t, "paper.pdf", printed(t, doc))
 	save(t, "paper-draft.pdf", printed(t, rendertest.Draft()))
 }
@@ -49,4 +58,18 @@ func save(t *testing.T, name string, b []byte) {
 	if err := os.WriteFile(filepath.Join(*out, name), b, 0o644); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// atWork is the sample in the midst of a job: one turn of cooling, a worn
+// sleeve, a second value for it after work was done, and a reading refused.
+func atWork(t *testing.T, before ...action) hand {
+	t.Helper()
+	h := hand{openPage(t, rendertest.Document(), before...)}
+	h.field("order", "4711")
+	h.field("machine", "Pump 3")
+	h.answers("size", "s32")
+	h.follow(map[string][]string{"casing-temperature": {"62", "36"}, "sleeve-diameter": {"31.90"}}, nil)
+	h.types("sleeve-diameter:1", "31,99")
+	h.types("runout", "12")
+	return h
 }

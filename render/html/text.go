@@ -51,15 +51,18 @@ func (p *page) span(s *document.Span) {
 	}
 }
 
-// prose writes a plain text in which a number stays with what follows it, and
-// a thing's number in one piece.
+// prose writes a plain text in which a number stays with what it counts (20 min,
+// size 32), and a thing's number in one piece.
 func (p *page) prose(s string) {
 	for s != "" {
 		word, rest, _ := strings.Cut(s, " ")
 		joined := word
-		if word != "" && word[0] >= '0' && word[0] <= '9' && rest != "" {
-			next, _, _ := strings.Cut(rest, " ")
-			joined = s[:len(word)+1+len(next)]
+		if rest != "" {
+			next, _, more := strings.Cut(rest, " ")
+			bare := strings.TrimRight(next, ".,;:)")
+			if startsWithDigit(word) || allDigits(bare) && (!more || bare != next) {
+				joined = s[:len(word)+1+len(next)]
+			}
 		}
 		if joined != word || strings.ContainsAny(word, "0123456789") && strings.Contains(word, "-") {
 			p.raw(`<span class="v">`)
@@ -73,6 +76,12 @@ func (p *page) prose(s string) {
 			s = s[1:]
 		}
 	}
+}
+
+func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
+
+func allDigits(s string) bool {
+	return s != "" && !strings.ContainsFunc(s, func(r rune) bool { return r < '0' || r > '9' })
 }
 
 // id writes the number of a thing, which is never broken.
@@ -225,17 +234,20 @@ func (p *page) cases(list []document.Member) {
 	}
 }
 
-// limits writes limits, by member where they differ.
+// limits writes limits, by member where they differ, each in an element of its
+// own that the page can find for the member at hand.
 func (p *page) limits(list []document.MemberLimits) {
-	for i, m := range list {
-		if i > 0 {
-			p.raw("<br>")
-		}
+	for _, m := range list {
+		p.raw("<span")
 		if len(m.Members) > 0 {
-			p.raw(`<span class="for">`)
+			p.memberData(m.Members)
+			p.raw(`><span class="for">`)
 			p.members(m.Members)
 			p.raw(":</span> ")
+		} else {
+			p.raw(">")
 		}
 		p.spans(m.Limits.Text)
+		p.raw("</span> ")
 	}
 }

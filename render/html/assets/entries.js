@@ -74,7 +74,6 @@ function commit(c) {
     if (stop.said === stop.now) return;
     stop.said = stop.now;
     log(c.id, "stop", stop.now, stop.first);
-    aloud(fill(words.stopWorkDone, { what: c.label }));
     keep();
     return;
   }
