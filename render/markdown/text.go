@@ -192,6 +192,8 @@ func (r *renderer) target(t document.Target) []byte {
 		return r.link(t.Text, "#"+t.Finish)
 	case t.Step != 0:
 		return r.stepLink(t.Step, t.Text)
+	case t.Decision != "":
+		return r.link(t.Text, "#"+t.Decision)
 	}
 	return r.plain(t.Text)
 }
