@@ -57,6 +57,7 @@ type engine struct {
 	used      map[library.Symbol]int
 	stage     *library.Stage
 	touched   map[*library.Condition]bool
+	mentions  map[library.Thing]bool // in closing texts
 	finished  bool
 	changes   int // of facts, in order
 	// supply is asked before each taking of a replayed example, and until tells
@@ -107,7 +108,7 @@ func newEngine(lib *library.Library, p *library.Procedure) *engine {
 		atoms: map[library.Symbol][]atom{}, decisions: map[*library.Decide]*judged{}, untils: map[*library.Until]*judged{},
 		without: map[*library.Part]int{}, guards: map[*library.Condition][]guard{},
 		told: map[toldKey]bool{}, causes: map[causeKey]*message.Message{}, branches: map[source.Span]*branchSeen{}, used: map[library.Symbol]int{},
-		touched: map[*library.Condition]bool{},
+		touched: map[*library.Condition]bool{}, mentions: map[library.Thing]bool{},
 		result: &Result{
 			Procedure: p, reached: map[source.Span]bool{}, Holds: map[*library.Stage][]*library.State{},
 			Finishes: map[*library.Finish]*Left{},
@@ -138,6 +139,7 @@ func newEngine(lib *library.Library, p *library.Procedure) *engine {
 func (e *engine) walk() {
 	e.variants()
 	e.partition()
+	e.closing()
 	s := &state{}
 	for part := range e.without {
 		e.index(fact{place, part, nil})

@@ -27,6 +27,7 @@ func (e *engine) finish(f *library.Finish, s *state) {
 		}
 	}
 	e.conditionsAt(f, at, s)
+	e.closed(f, s)
 	e.left(f, s)
 }
 

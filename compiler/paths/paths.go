@@ -1,7 +1,7 @@
 // Package paths judges a procedure on every path at once.
 //
 // Input: a bound library and one of its procedures. Output: what goes wrong
-// (BP403, BP404, BP5xx, BP601, BP605, BP701, BP702), each fault with a
+// (BP208 of closing texts, BP403, BP404, BP5xx, BP601, BP605, BP701, BP702), each fault with a
 // concrete path that leads there; and which branches and steps can happen at
 // all, for whom, and in what time. With the values of a trial given, the same
 // walk follows one path and tells what it did.

@@ -25,6 +25,7 @@ const (
 	verified                     // of a condition, with a tool: 0, 1
 	drilled                      // of a hole: 0, or one more than the index of the drilling
 	taken                        // of a reading or question: 0, or one more than its atom or answer
+	handled                      // of a thing that a closing text mentions: 0, 1
 )
 
 // count is how many of a place are off, of how many. The number a place holds

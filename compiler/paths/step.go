@@ -146,6 +146,7 @@ func quoted(s string) string { return "“" + s + "”" }
 func (e *engine) step(st *library.Step, s *state) bool {
 	e.hazards(st, s)
 	for _, a := range st.Actions {
+		e.handle(a, s)
 		if !e.action(a, s) {
 			return false
 		}

@@ -58,7 +58,7 @@ type handling struct {
 func handledBy(actions []library.Action) *handling {
 	h := &handling{}
 	for _, a := range actions {
-		if items := itemsOf(a); len(items) > 0 {
+		if items := paths.Handles(a); len(items) > 0 {
 			h.items = append(h.items, items)
 		}
 		h.values = append(h.values, valuesOf(a)...)
@@ -82,33 +82,6 @@ func (c *checker) everything() *handling {
 		c.all = handledBy(actions)
 	}
 	return c.all
-}
-
-// itemsOf gives everything an action takes in hand.
-func itemsOf(a library.Action) []library.Item {
-	switch a := a.(type) {
-	case *library.Use:
-		return a.Items
-	case *library.Fit:
-		return append(a.Items[:len(a.Items):len(a.Items)], a.On)
-	case *library.FitNew:
-		return a.Items
-	case *library.Remove:
-		return a.Items
-	case *library.Refit:
-		return a.Items
-	case *library.Release:
-		return a.Items
-	case *library.Clamp:
-		return append(a.Items[:len(a.Items):len(a.Items)], paths.ToolsOf(a)...)
-	case *library.Lift:
-		return append(a.Items[:len(a.Items):len(a.Items)], paths.ToolsOf(a)...)
-	case *library.Tighten:
-		return append([]library.Item{a.Item}, paths.ToolsOf(a)...)
-	case *library.Heat:
-		return append([]library.Item{a.Item}, paths.ToolsOf(a)...)
-	}
-	return paths.ToolsOf(a)
 }
 
 // valuesOf gives the values of an action; how long a step takes is none.
