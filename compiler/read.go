@@ -37,7 +37,7 @@ type Sources struct {
 // holds its own files. The error says that the library could not be read at
 // all; it is not a message about the library.
 func Read(fsys fs.FS) (*Sources, error) {
-	names, err := list(fsys)
+	names, err := Names(fsys)
 	if err != nil {
 		return nil, err
 	}
@@ -68,8 +68,9 @@ func readFile(fsys fs.FS, name string, most int64) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(f, most+1))
 }
 
-// list gives the paths of the source files.
-func list(fsys fs.FS) ([]string, error) {
+// Names gives the paths of the source files under a folder, sorted: those that
+// Read reads.
+func Names(fsys fs.FS) ([]string, error) {
 	var names []string
 	err := fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
 		if err != nil {
