@@ -20,7 +20,7 @@ type field struct {
 }
 
 const (
-	boxHeight = 8 * look.PointsPerMillimetre // room for a figure written with a glove on
+	boxHeight = 7.2 * look.PointsPerMillimetre // room for a figure written with a glove on
 	boxGap    = 1.6 * look.PointsPerMillimetre
 )
 
@@ -55,11 +55,11 @@ func (g *galley) box(body *elem, s *document.Step, b document.Box) []atom {
 	tip := func(label string) string { return fmt.Sprintf("%s %d: %s", g.w.Step, s.Number, label) }
 	switch b := b.(type) {
 	case *document.Tick:
-		return g.ticks(body, b.ID, tip(b.Label), turns, plain(b.Label))
+		return g.ticks(body, b.ID, tip(b.Label), turns, []piece{plain(b.Label)})
 	case *document.StateBox:
-		return g.ticks(body, b.ID, tip(b.Label), turns, plain(b.Label))
+		return g.ticks(body, b.ID, tip(b.Label), turns, []piece{plain(b.Label)})
 	case *document.WaitBox:
-		return g.ticks(body, b.ID, tip(b.Label), turns, plain(b.Label))
+		return g.ticks(body, b.ID, tip(b.Label), turns, []piece{plain(b.Label)})
 	case *document.RoundBox:
 		return g.round(body, b, tip, turns)
 	case *document.ReadingBox:
@@ -111,12 +111,19 @@ const tickGap = 6.0
 
 // tick is a box with words beside it.
 func (g *galley) tick(body *elem, name, tip string, width float64, label ...piece) []atom {
-	p := body.child("P")
+	return g.tickOf(body, name, tip, width, [][]piece{label})
+}
+
+// tickOf is a box with paragraphs beside it.
+func (g *galley) tickOf(body *elem, name, tip string, width float64, label [][]piece) []atom {
 	dx := look.TickBox + tickGap
 	if g.doc.Draft {
 		dx = 0
 	}
-	words := g.para(p, look.SmallSize, width-dx, label...)
+	var words []atom
+	for _, pieces := range label {
+		words = append(words, g.para(body.child("P"), look.SmallSize, width-dx, pieces...)...)
+	}
 	// The words stand at the middle of the box; more lines follow under it.
 	box := g.tickBox(body, name, tip)
 	shift := (look.TickBox - leading(look.SmallSize)) / 2
@@ -126,11 +133,15 @@ func (g *galley) tick(body *elem, name, tip string, width float64, label ...piec
 }
 
 // ticks is a tick, or one for each turn of a repeat with its number inside.
-func (g *galley) ticks(body *elem, name, tip string, turns int, label ...piece) []atom {
+func (g *galley) ticks(body *elem, name, tip string, turns int, label ...[]piece) []atom {
 	if turns == 1 || g.doc.Draft {
-		return g.tick(body, name, tip, g.boxW, label...)
+		return g.tickOf(body, name, tip, g.boxW, label)
 	}
-	out := g.para(body.child("P"), look.SmallSize, g.boxW, label...)
+	var out []atom
+	for _, pieces := range label {
+		out = append(out, g.para(body.child("P"), look.SmallSize, g.boxW, pieces...)...)
+	}
+	out = append(out, gap(1))
 	return []atom{merge(append(out, g.turnBoxes(body, name, tip, turns)...))}
 }
 
@@ -152,6 +163,12 @@ func (g *galley) turnBoxes(body *elem, name, tip string, turns int) []atom {
 	return out
 }
 
+// turnNumber is the number of a turn, for the left edge of its box.
+func (g *galley) turnNumber(body *elem, k int) atom {
+	p := g.para(body.child("P"), look.SmallSize, 20, piece{text: strconv.Itoa(k + 1), grey: true})
+	return atom{items: p[0].shifted(0, (boxHeight-leading(look.SmallSize))/2)}
+}
+
 // entry is a box to write in, with its unit inside at the right.
 func (g *galley) entry(body *elem, name, tip string, width, h float64, unit string, lines bool) atom {
 	a := atom{h: h + 2}
@@ -170,18 +187,21 @@ func (g *galley) entry(body *elem, name, tip string, width, h float64, unit stri
 }
 
 func (g *galley) round(body *elem, b *document.RoundBox, tip func(string) string, turns int) []atom {
-	label := []piece{plain(b.Label + ": ")}
+	label := [][]piece{{plain(b.Label)}}
 	words := b.Label + ":"
 	for i, v := range b.Values {
-		if i > 0 {
-			label = append(label, plain(", "))
-		}
+		var line []piece
 		if who := chosenNames(v.Members); who != "" {
-			label = append(label, plain(who+" "))
+			line = append(line, plain(who+": "))
 			words += " " + who
 		}
-		label = append(label, piece{text: v.Text, style: bold, whole: true})
+		line = append(line, strong(v.Text))
 		words += " " + v.Text
+		if i == 0 && len(b.Values) == 1 {
+			label[0] = append([]piece{plain(b.Label + ": ")}, line...)
+			continue
+		}
+		label = append(label, line)
 	}
 	return g.ticks(body, b.ID, tip(words), turns, label...)
 }
@@ -217,7 +237,7 @@ func (g *galley) reading(body *elem, s *document.Step, r *document.Reading, turn
 	if g.doc.Draft {
 		return []atom{merge(append(out, g.para(body.child("P"), look.SmallSize, g.boxW, piece{text: unit, grey: true})...))}
 	}
-	atoms := []atom{merge(out)}
+	atoms := []atom{merge(append(out, gap(1.5)))}
 	stem := s.ID + "-" + r.Name
 	tip := fmt.Sprintf("%s %d: %s", g.w.Step, s.Number, r.Title)
 	if r.Unit != "" {
@@ -227,13 +247,17 @@ func (g *galley) reading(body *elem, s *document.Step, r *document.Reading, turn
 	for k := range turns {
 		var part []atom
 		name, ttip := stem+turnName(k, turns), tip+turnTip(k, turns)
+		if n == 1 {
+			box := g.entry(body, name, ttip, g.boxW, boxHeight, unit, false)
+			if turns > 1 { // the number of the turn stands in its box
+				box = beside(box, g.turnNumber(body, k), 5)
+				box.h += 1
+			}
+			atoms = append(atoms, box)
+			continue
+		}
 		if turns > 1 {
 			part = append(part, g.para(body.child("P"), look.SmallSize, g.boxW, plain(g.w.Reading+" "+strconv.Itoa(k+1)))...)
-		}
-		if n == 1 {
-			part = append(part, g.entry(body, name, ttip, g.boxW, boxHeight, unit, false))
-			atoms = append(atoms, merge(part))
-			continue
 		}
 		const between = 4.0
 		w := (g.boxW - between) / 2
@@ -264,7 +288,7 @@ func (g *galley) answer(body *elem, s *document.Step, b *document.AnswerBox, tur
 	out = append(out, gap(2))
 	for _, a := range b.Answers {
 		tip := fmt.Sprintf("%s %d: %s %s", g.w.Step, s.Number, b.Question, a.Title)
-		out = append(out, g.ticks(body, s.ID+"-"+b.Name+"-"+a.Name, tip, turns, strong(a.Title))...)
+		out = append(out, g.ticks(body, s.ID+"-"+b.Name+"-"+a.Name, tip, turns, []piece{strong(a.Title)})...)
 		out = append(out, gap(3))
 	}
 	return []atom{merge(out)}

@@ -274,7 +274,7 @@ func (b *breaker) chop(pieces []piece, frags []frag, space, limit int) {
 			cur.width += cw
 			part.width += cw
 			i += n
-			if strings.ContainsRune("/-_.,;:+=&?)", r) || isSpace(r) {
+			if divides(text, i, r) {
 				divide.frags, divide.end, divide.width, divide.fragWidth, divide.least = len(b.frags), i, part.width, cur.width, 2
 				if isSpace(r) {
 					divide.least = 1
@@ -288,6 +288,15 @@ func (b *breaker) chop(pieces []piece, frags []frag, space, limit int) {
 	}
 	part.end, part.space = len(b.frags), space
 	b.words = append(b.words, part)
+}
+
+// divides says whether a long word may go on in the next line behind r, which
+// ends at byte i: never inside a number.
+func divides(text string, i int, r rune) bool {
+	if (r == '.' || r == ',') && i < len(text) && text[i] >= '0' && text[i] <= '9' {
+		return false
+	}
+	return strings.ContainsRune("/-_.,;:+=&?)", r) || isSpace(r)
 }
 
 // line makes the runs of the frags first..end.

@@ -14,7 +14,7 @@ func (g *galley) finishes() {
 		return
 	}
 	g.part(g.w.Finishes, "")
-	t := g.table(g.left, g.right, false, g.columns(g.left, g.right, []string{g.w.Outcome, g.w.NextStep, g.w.Leaves, capital(g.w.Page)}, 72, -1.4, -1.2, 48))
+	t := g.table(g.left, g.right, false, g.columns(g.left, g.right, []string{g.w.Outcome, g.w.NextStep, g.w.Leaves, capital(g.w.Page)}, 72, -1, -1.5, 34))
 	for _, f := range g.doc.Finishes {
 		title := f.Title
 		if title == "" {

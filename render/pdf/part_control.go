@@ -71,10 +71,12 @@ func (g *galley) controlBlock() {
 		y += g.dataRow(b, y, left, r, 0)
 	}
 	codeBottom := y
-	job := []datum{{name: g.w.WorkOrder, input: "work-order", share: 1}, {name: g.w.Machine, input: "machine", share: 1.3},
-		{name: g.w.SerialNumber, input: "machine-serial-number", share: 1.1}, {name: g.w.Who, input: "who", share: 1.2}, {name: g.w.JobDate, input: "job-date", share: 0.9}}
-	y += g.dataRow(b, y, width, job, jobHeight)
-	y += g.nameplate(b, y, width)
+	if !d.Draft { // a draft is for no job
+		job := []datum{{name: g.w.WorkOrder, input: "work-order", share: 1}, {name: g.w.Machine, input: "machine", share: 1.3},
+			{name: g.w.SerialNumber, input: "machine-serial-number", share: 1.1}, {name: g.w.Who, input: "who", share: 1.2}, {name: g.w.JobDate, input: "job-date", share: 0.9}}
+		y += g.dataRow(b, y, width, job, jobHeight)
+		y += g.nameplate(b, y, width)
+	}
 
 	// The code: it leads back to the released document.
 	fig := g.sect.child("Figure")
@@ -119,7 +121,7 @@ func (g *galley) dataRow(b *band, y, width float64, data []datum, blank float64)
 			b.items = append(b.items, a.shifted(s.x+dataPad, top)...)
 			top += a.h
 		}
-		if data[i].input != "" && !g.doc.Draft {
+		if data[i].input != "" {
 			b.items = append(b.items, item{kind: fieldItem, elem: g.sect.child("Form"), x: s.x + 1.5, y: top, w: s.w - 3, h: y + h - top - 1.5,
 				field: &field{name: g.name(data[i].input), tip: g.w.Job + ": " + data[i].name}})
 		}

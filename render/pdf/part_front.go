@@ -39,7 +39,11 @@ func (g *galley) title() {
 		}
 		sub = append(sub, strong(c.MemberTitle))
 	}
-	const half = 170.0
+	half := 1.0
+	for _, p := range revision {
+		half += textWidth(p.style, look.TextSize, p.text)
+	}
+	half = min(half, width/2)
 	g.add(row{left: g.left, right: g.right, padUnder: 4,
 		cells: []cell{
 			{x: g.left, atoms: g.para(g.root.child("P"), look.TextSize, width-half-12, sub...)},
@@ -172,8 +176,8 @@ func (g *galley) safety() {
 			t.row(
 				func(e *elem, w float64) []atom { return g.signalCell(e, h, w) },
 				g.text(strong(h.Title)),
-				g.text(plain(h.Consequence+" "), plain(h.Avoid)),
-				stacked(g.text(g.stepList(u.Steps)...), g.text(g.when(u.Always, u.Only)...)))
+				stacked(g.text(plain(h.Consequence+" "), plain(h.Avoid)), g.text(g.when(u.Always, u.Only)...)),
+				g.text(g.stepList(u.Steps)...))
 		}
 		g.protective()
 	}
@@ -186,7 +190,7 @@ func (g *galley) when(always bool, only string) []piece {
 	if always || only == "" {
 		return nil
 	}
-	return []piece{plain(only)}
+	return []piece{{text: only, style: italic}}
 }
 
 // signalCell is a signal word on its colour, its signs under it.

@@ -15,7 +15,7 @@ func (g *galley) jobMap() {
 	}
 	g.part(g.w.JobMap, "")
 	width := g.right - g.left
-	pages, err := flowmap.Layout(g.doc.Map, flowmap.Options{Width: width - 4, MaxHeight: g.pageRoom() * 0.45, Size: look.SmallSize,
+	pages, err := flowmap.Layout(g.doc.Map, flowmap.Options{Width: width - 4, MaxHeight: g.pageRoom() * 0.34, Size: look.SmallSize,
 		Measure: func(text string, size float64) float64 { return textWidth(regular, size, text) }})
 	if err != nil {
 		g.fail(err)

@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"slices"
 	"strconv"
 
 	"benchproof/compiler/document"
@@ -57,8 +58,8 @@ func (g *galley) tools(needs []document.Need) {
 		if n.Kit != nil {
 			kit = g.text(plain(n.Kit.Number))
 		}
-		t.row(g.text(what...), g.text(number(n)), g.text(plain(n.For)), kit,
-			stacked(g.text(g.stepList(n.Steps)...), g.text(g.when(n.Always, n.Only)...)))
+		t.row(stacked(g.text(what...), g.text(g.when(n.Always, n.Only)...)), g.text(number(n)), g.text(plain(n.For)), kit,
+			g.text(g.stepList(n.Steps)...))
 	}
 }
 
@@ -84,8 +85,8 @@ func (g *galley) instruments(needs []document.Need) {
 				return []atom{g.entry(e, n.Thing.Name+"-"+kind, n.Thing.Title+" "+n.Thing.Number+": "+title, w, boxHeight-2, "", false)}
 			}
 		}
-		t.row(g.text(what...), g.text(number(n)), g.text(plain(n.For)), box("serial", g.w.SerialNumber), box("calibrated", g.w.Calibrated),
-			stacked(g.text(g.stepList(n.Steps)...), g.text(g.when(n.Always, n.Only)...)))
+		t.row(stacked(g.text(what...), g.text(g.when(n.Always, n.Only)...)), g.text(number(n)), g.text(plain(n.For)),
+			box("serial", g.w.SerialNumber), box("calibrated", g.w.Calibrated), g.text(g.stepList(n.Steps)...))
 	}
 }
 
@@ -93,8 +94,12 @@ func (g *galley) supplies(title string, needs []document.Need) {
 	if len(needs) == 0 {
 		return
 	}
-	t := g.table(g.left, g.right, false, g.columns(g.left, g.right,
-		[]string{title, g.w.Number, g.w.Quantity, g.w.Steps}, -1.5, 66, -1.2, -0.8))
+	titles, shares := []string{title, g.w.Number, g.w.Quantity, g.w.Steps}, []float64{-1.5, 66, -1.2, -0.8}
+	used := slices.ContainsFunc(needs, func(n document.Need) bool { return n.For != "" })
+	if used {
+		titles, shares = slices.Insert(titles, 2, g.w.UsedFor), []float64{-1.3, 66, -1, -1, -0.6}
+	}
+	t := g.table(g.left, g.right, false, g.columns(g.left, g.right, titles, shares...))
 	for _, n := range needs {
 		quantity := []piece{{text: strconv.Itoa(max(1, n.Count)), style: bold}}
 		if n.Always || n.Only == "" {
@@ -102,7 +107,11 @@ func (g *galley) supplies(title string, needs []document.Need) {
 		} else {
 			quantity = append(quantity, plain(", "+n.Only))
 		}
-		t.row(g.text(name(n)...), g.text(number(n)), g.text(quantity...), g.text(g.stepList(n.Steps)...))
+		cells := []filling{g.text(name(n)...), g.text(number(n)), g.text(quantity...), g.text(g.stepList(n.Steps)...)}
+		if used {
+			cells = slices.Insert(cells, 2, g.text(plain(n.For)))
+		}
+		t.row(cells...)
 	}
 }
 

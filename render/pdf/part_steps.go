@@ -214,7 +214,7 @@ func (g *galley) hazard(h *document.Hazard) {
 	}
 	g.list = nil
 	div := g.sect.child("Div")
-	const headHeight = 23.0
+	const headHeight = 21.0
 	head := &band{h: headHeight, space: 6}
 	head.items = append(head.items, item{kind: groundItem, x: g.left, w: g.right - g.left, h: headHeight, fill: &panel.Ground},
 		item{kind: frameItem, x: g.left, w: g.right - g.left, h: headHeight, line: look.ThinLine})
@@ -234,9 +234,9 @@ func (g *galley) hazard(h *document.Hazard) {
 	g.put(head, freely)
 
 	g.held = true
-	r := row{left: g.left, right: g.right, below: look.ThinLine, padTop: 7, padUnder: 7, head: head, sides: true}
+	r := row{left: g.left, right: g.right, below: look.ThinLine, padTop: 6, padUnder: 6, head: head, sides: true}
 	x = g.left + 9
-	signs, w := g.signs(div, h.Signs, 40)
+	signs, w := g.signs(div, h.Signs, 38)
 	if len(signs) > 0 {
 		r.cells = append(r.cells, cell{x: x, atoms: signs})
 		x += w + 9
@@ -245,8 +245,15 @@ func (g *galley) hazard(h *document.Hazard) {
 	var out []atom
 	out = append(out, g.para(div.child("P"), look.StepSize, width, strong(h.Title))...)
 	out = append(out, g.para(div.child("P"), look.StepSize, width, plain(h.Consequence+" "), plain(h.Avoid))...)
-	for _, s := range h.Signs {
-		out = append(out, g.para(div.child("P"), look.SmallSize, width, plain("ISO 7010 "), piece{text: s.Code, whole: true}, plain(" "+s.Referent))...)
+	if len(h.Signs) > 0 {
+		line := []piece{plain("ISO 7010 ")}
+		for i, s := range h.Signs {
+			if i > 0 {
+				line = append(line, plain(" · "))
+			}
+			line = append(line, piece{text: s.Code + "\u00a0", whole: true}, plain(s.Referent))
+		}
+		out = append(out, g.para(div.child("P"), look.SmallSize, width, line...)...)
 	}
 	r.cells = append(r.cells, cell{x: x, atoms: out})
 	g.add(r)
@@ -265,8 +272,9 @@ func (g *galley) signal(s string) string {
 	return g.w.Notice
 }
 
-// signs sets signs two abreast and returns the width they take.
+// signs sets signs up to three abreast and returns the width they take.
 func (g *galley) signs(e *elem, signs []document.Sign, size float64) ([]atom, float64) {
+	const abreast, white = 3, 6.0
 	var out []atom
 	w := 0.0
 	for i, s := range signs {
@@ -279,19 +287,18 @@ func (g *galley) signs(e *elem, signs []document.Sign, size float64) ([]atom, fl
 		fig.alt = s.Code + " " + s.Referent
 		scale := size / max(d.Width, d.Height)
 		dw, dh := d.Width*scale, d.Height*scale
-		it := item{kind: drawingItem, elem: fig, x: (size - dw) / 2, y: (size - dh) / 2, w: dw, h: dh, drawing: lookDrawing(d)}
-		if i%2 == 0 {
+		column := i % abreast
+		x := float64(column) * (size + white)
+		it := item{kind: drawingItem, elem: fig, x: x + (size-dw)/2, y: (size - dh) / 2, w: dw, h: dh, drawing: lookDrawing(d)}
+		if column == 0 {
 			if len(out) > 0 {
 				out = append(out, gap(4))
 			}
-			out = append(out, atom{h: size, items: []item{it}})
-			w = max(w, size)
-			continue
+			out = append(out, atom{h: size})
 		}
-		it.x += size + 6
 		last := &out[len(out)-1]
 		last.items = append(last.items, it)
-		w = 2*size + 6
+		w = max(w, x+size)
 	}
 	return out, w
 }

@@ -62,6 +62,8 @@ func golden(t *testing.T, name, got string) {
 		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
 			t.Fatal(err)
 		}
+		t.Errorf("%s is rewritten: read the difference", name)
+		return
 	}
 	if err != nil {
 		t.Fatal(err)
