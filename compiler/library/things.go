@@ -52,11 +52,11 @@ func (b *binder) decision(p *syntax.DecisionProperty) {
 }
 
 // allowable are the rules that may be turned off with a reason.
-var allowable = map[string]bool{"BP305": true, "BP306": true, "BP604": true, "BP801": true, "BP802": true, "BP803": true, "BP804": true, "BP805": true, "BP806": true}
+var allowable = map[string]bool{"BP305": true, "BP306": true, "BP604": true, "BP801": true, "BP802": true, "BP803": true, "BP804": true, "BP805": true, "BP806": true, "BP807": true}
 
 func (b *binder) allow(list []Allow, code *syntax.Name, reason *syntax.Text, p syntax.Place) []Allow {
 	if !allowable[code.Text] {
-		b.wrong("BP203", b.at(code), "%s cannot be turned off", code.Text).Helped("rules of wording (BP801 to BP805), BP305, BP306 and BP604 can")
+		b.wrong("BP203", b.at(code), "%s cannot be turned off", code.Text).Helped("rules of wording (BP801 to BP807), BP305, BP306 and BP604 can")
 		return list
 	}
 	if strings.TrimSpace(textValue(reason)) == "" {

@@ -16,8 +16,9 @@
 //	loads.go        BP604, BP607: what is lifted, and with what
 //	signs.go        BP606: signs that contradict each other
 //	mentions.go     BP208, BP209: texts against actions
-//	wording.go      BP801 to BP807: how texts are written (English only)
-//	figures.go      BP206: the files of figures
+//	wording.go      BP801 to BP805, BP807: how texts are written (English only)
+//	names.go        BP806: one thing under two names (English only)
+//	figures.go      BP206: the files of figures (pictures.go: what is in them)
 //
 // What differs by member is judged for every member for whom the statement
 // can happen, and several members with the same fault make one message.
@@ -46,6 +47,7 @@ func Check(lib *library.Library, p *library.Procedure, res *paths.Result) []*mes
 	c.gather()
 	w := c.everybody()
 	c.body(p.Body, w)
+	c.names()
 	return c.messages
 }
 

@@ -32,6 +32,10 @@ func (c *checker) wording(st *library.Step) {
 		c.warn("BP802", w.span, st, "the step does not begin with what to do, but with %s", quoted(trimmed(w.raw))).
 			Helped("begin with the verb: clean, measure, tighten")
 	}
+	if at, said := c.person(list); said != "" {
+		c.warn("BP807", at, st, "%s tells of somebody or of a later time instead of instructing", quoted(said)).
+			Helped("write the instruction: tighten the nuts")
+	}
 	if did := instructions(list); len(did) > maxInstructions {
 		words := make([]string, len(did))
 		for i, w := range did {
@@ -296,4 +300,90 @@ func harmIn(s sentence) int {
 		}
 	}
 	return 0
+}
+
+// person finds where a step tells what somebody will do or what must be done,
+// instead of telling to do it. The opening of a step is judged by BP802.
+func (c *checker) person(list []sentence) (at source.Span, said string) {
+	for n, s := range list {
+		if n == 0 && noOpening(s) != nil {
+			continue
+		}
+		for i := range s {
+			w := s[i].lower
+			next := ""
+			if i+1 < len(s) && s[i].ends() == 0 {
+				next = s[i+1].lower
+			}
+			switch {
+			case w == "we" || w == "i" && s[i].raw == "I" || w == "our" || w == "my":
+				return s[i].span, trimmed(s[i].raw)
+			case w == "you" && obliges[next], fitters[w] && i > 0 && s[i-1].lower == "the" && obliges[next]:
+				return s[i].span.To(s[i+1].span), w + " " + next
+			case n > 0 && passives[w] && i > 0:
+				if k := doneTo(s, i+1); k > 0 {
+					return s[i].span.To(s[k].span), phrase(s[i : k+1])
+				}
+			}
+		}
+	}
+	return at, ""
+}
+
+// obliges are words that put a duty on somebody.
+var obliges = wordSet(`should must shall have need will ought`)
+
+// fitters are people who do the job.
+var fitters = wordSet(`technician fitter mechanic worker operator installer user person`)
+
+// passives begin what is to be done: must be tightened, has to be oiled.
+var passives = wordSet(`must should shall will has have is are needs need`)
+
+// doneTo finds the participle of "be tightened" or "to be tightened" at a place.
+func doneTo(s sentence, i int) int {
+	if i < len(s) && s[i].lower == "then" {
+		i++
+	}
+	to := i < len(s) && s[i].lower == "to"
+	if to {
+		i++
+	}
+	if i >= len(s) || s[i].lower != "be" || !to && (s[i-1].lower == "is" || s[i-1].lower == "are") {
+		return 0
+	}
+	i++
+	for i < len(s) && (strings.HasSuffix(s[i].lower, "ly") || s[i].lower == "then" || s[i].lower == "now") {
+		i++
+	}
+	if i < len(s) && participle(s[i].lower) {
+		return i
+	}
+	return 0
+}
+
+// participle tells that a word is a verb's past participle: tightened, removed,
+// fitted, dried.
+func participle(w string) bool {
+	stem, ok := strings.CutSuffix(w, "ed")
+	if !ok || len(stem) < 2 {
+		return irregular[w]
+	}
+	if verbs[stem] || verbs[stem+"e"] {
+		return true
+	}
+	if y, ok := strings.CutSuffix(stem, "i"); ok && verbs[y+"y"] {
+		return true
+	}
+	n := len(stem)
+	return n > 2 && stem[n-1] == stem[n-2] && verbs[stem[:n-1]]
+}
+
+var irregular = wordSet(`cut put set let read held drawn taken written driven bent ground hung kept laid led left lit made shown sent struck swept thrown unwound wound withdrawn worn broken brought bought built caught chosen done driven`)
+
+func phrase(s sentence) string {
+	words := make([]string, len(s))
+	for i := range s {
+		words[i] = trimmed(s[i].raw)
+	}
+	return strings.Join(words, " ")
 }

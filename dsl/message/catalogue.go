@@ -79,6 +79,8 @@ var catalogue = []Entry{
 	{Code: "BP803", Severity: Warning, Title: "a vague word"},
 	{Code: "BP804", Severity: Warning, Title: "more than three instructions in one step"},
 	{Code: "BP805", Severity: Warning, Title: "a caution after its action"},
+	{Code: "BP806", Severity: Warning, Title: "one thing under two names"},
+	{Code: "BP807", Severity: Warning, Title: "told instead of instructed"},
 
 	{Code: "BP901", Severity: Error, Title: "a trial that does not hold"},
 	{Code: "BP902", Severity: Error, Title: "a trial that lacks a reading or an answer"},
