@@ -88,7 +88,7 @@ func (p *parser) thing(ctx Context) Declaration {
 				at = n.EndPos
 			}
 		}
-		v.Title = absent(at)
+		v.Title = p.absent(at)
 	}
 	v.Broken = damaged()
 	return v
@@ -154,12 +154,12 @@ func (p *parser) lacks(e entry, at lexer.Position, term string) error {
 	t := p.lex.Peek()
 	b := p.before()
 	for all := p.lex.Range(0, p.lex.RawCursor()); len(all) > 0; all = all[:len(all)-1] {
-		if last := &all[len(all)-1]; end(last) == at.Offset {
+		if last := &all[len(all)-1]; last.Pos.Offset+len(last.Value) == at.Offset {
 			b = last
 			break
 		}
 	}
-	if b.Pos.Offset+len(b.Value) == p.before().Pos.Offset+len(p.before().Value) && b.Pos.Line == t.Pos.Line && !isPunct(t, "{") {
+	if b.Pos.Offset == p.before().Pos.Offset && b.Pos.Line == t.Pos.Line && !isPunct(t, "{") {
 		return &wanted{found: *t, terms: []string{term}}
 	}
 	p.at(b.Pos.Offset, b, "expected %s behind %s", phrase([]string{term}), describe(b))
@@ -190,7 +190,7 @@ func (p *parser) routine() Declaration {
 		return nil
 	}
 	if v.Title == nil {
-		v.Title = absent(v.Name.EndPos)
+		v.Title = p.absent(v.Name.EndPos)
 	}
 	v.Broken = damaged()
 	return v
@@ -226,7 +226,7 @@ func (p *parser) procedure() Declaration {
 		return nil
 	}
 	if v.Title == nil {
-		v.Title = absent(v.Name.EndPos)
+		v.Title = p.absent(v.Name.EndPos)
 	}
 	v.Broken = damaged()
 	return v

@@ -110,17 +110,25 @@ func (p *parser) progress(at int) {
 	p.again = false
 }
 
+// corrected stands in for the file's name in the place of a corrected word, and
+// so in those of the nodes that start or end with it, until mendEnds.
+const corrected = "\x00"
+
 // set puts the right word in the place of a mistyped one. The tree is that of
 // the right word; its spans are mended when it is whole.
 func (p *parser) set(t *lexer.Token, word string) {
 	right := t.Pos
 	right.Offset += len(t.Value)
 	right.Column += utf8.RuneCountInString(t.Value)
+	if t.Pos.Filename == corrected {
+		right = p.ends[right.Offset]
+	}
 	if p.ends == nil {
 		p.ends = map[int]lexer.Position{}
 	}
 	p.ends[t.Pos.Offset+len(word)] = right
 	t.Value = word
+	t.Pos.Filename = corrected
 }
 
 // mendEnds sets the ends of the nodes that end with a corrected word.
@@ -129,11 +137,16 @@ func (p *parser) mendEnds(f *File) {
 		return
 	}
 	WalkFile(f, func(n Place) bool {
-		if right, ok := p.ends[n.End()]; ok && right.Offset > n.Start() {
-			n.setEnd(right)
+		x := n.place()
+		if x.EndPos.Filename == corrected {
+			x.EndPos = p.ends[x.EndPos.Offset]
 		}
+		x.Pos.Filename, x.EndPos.Filename = f.Source.Path, f.Source.Path
 		return true
 	})
+	for i := range f.Tokens {
+		f.Tokens[i].Pos.Filename = f.Source.Path
+	}
 }
 
 // report adds a message about a stretch of the file.
@@ -145,7 +158,14 @@ func (p *parser) report(start, end int, format string, args ...any) *message.Mes
 	return m
 }
 
-func end(t *lexer.Token) int { return t.Pos.Offset + len(t.Value) }
+// end is the offset behind a token in the file.
+func (p *parser) end(t *lexer.Token) int {
+	at := t.Pos.Offset + len(t.Value)
+	if t.Pos.Filename == corrected {
+		at = p.ends[at].Offset
+	}
+	return at
+}
 
 // at adds a message about a token. What a lexical mistake in the same
 // statement has led to is not told again.
@@ -168,7 +188,7 @@ func (p *parser) at(from int, t *lexer.Token, format string, args ...any) *messa
 			return &message.Message{}
 		}
 	}
-	return p.report(t.Pos.Offset, end(t), format, args...)
+	return p.report(t.Pos.Offset, p.end(t), format, args...)
 }
 
 // before gives the last token of the grammar in front of the next one, or nil.
@@ -270,7 +290,7 @@ func (p *parser) expected(e entry, w *wanted) (again bool) {
 		}
 		if near := nearest(t.Value, words); near != "" {
 			p.at(e.from, t, `expected %s, found %s`, phrase(w.terms), describe(t)).
-				Helped(`write "%s"`, near).Mend(p.file.Span(t.Pos.Offset, end(t)), near)
+				Helped(`write "%s"`, near).Mend(p.file.Span(t.Pos.Offset, p.end(t)), near)
 			p.set(t, near)
 			p.lex.LoadCheckpoint(e.start)
 			p.again = true
@@ -284,7 +304,7 @@ func (p *parser) expected(e entry, w *wanted) (again bool) {
 	m := p.at(e.from, t, "expected %s, found %s", phrase(w.terms), describe(t))
 	if len(w.terms) == 1 && w.terms[0] == "Text" && t.Type != PunctToken {
 		if next := second(p.lex); next.EOF() || next.Type == PunctToken || next.Pos.Line != t.Pos.Line || canStand(e.ctx, next.Value) {
-			m.Helped(`write "%s"`, t.Value).Mend(p.file.Span(t.Pos.Offset, end(t)), `"`+t.Value+`"`)
+			m.Helped(`write "%s"`, t.Value).Mend(p.file.Span(t.Pos.Offset, p.end(t)), `"`+t.Value+`"`)
 		} else {
 			m.Helped(`put the text in double quotes`)
 		}
@@ -318,7 +338,7 @@ func (p *parser) junk(e entry, t *lexer.Token) {
 	m := p.at(e.from, t, "%s cannot stand behind %s", describe(t), describe(b))
 	if t.Type == WordToken {
 		if near := nearest(t.Value, joiners); near != "" {
-			m.Helped(`write "%s"`, near).Mend(p.file.Span(t.Pos.Offset, end(t)), near)
+			m.Helped(`write "%s"`, near).Mend(p.file.Span(t.Pos.Offset, p.end(t)), near)
 			return
 		}
 	}
@@ -401,7 +421,7 @@ func (p *parser) stray(ctx Context, t *lexer.Token) {
 	if t.Type == WordToken {
 		if near := p.correct(ctx, t.Value); near != "" {
 			p.at(e.from, t, `%s cannot stand here, expected "%s"`, describe(t), near).
-				Helped("%s", canHold(ctx)).Mend(p.file.Span(t.Pos.Offset, end(t)), near)
+				Helped("%s", canHold(ctx)).Mend(p.file.Span(t.Pos.Offset, p.end(t)), near)
 			p.set(t, near)
 			p.again = true
 			return
@@ -534,7 +554,7 @@ func (p *parser) unclosed(t *lexer.Token) {
 	if b := p.before(); b != nil {
 		t = b
 	}
-	m := p.report(end(t), end(t), `expected "}" at the end of the file: %s is not closed`, top.ctx)
+	m := p.report(p.end(t), p.end(t), `expected "}" at the end of the file: %s is not closed`, top.ctx)
 	m.Relate(p.file.Span(top.brace.Offset, top.brace.Offset+1), "opened here")
 	p.open[0].brace.Line = -1
 }
@@ -620,5 +640,11 @@ func (p *parser) header(e entry, err error, needed bool) (opens bool) {
 }
 
 // absent makes the text that stands in for one that is missing, so that no
-// text in the tree is nil.
-func absent(pos lexer.Position) *Text { return &Text{Node: Node{pos, pos}, Raw: `""`} }
+// text in the tree is nil; at is the end of what stands before it.
+func (p *parser) absent(at lexer.Position) *Text {
+	if at.Filename == corrected {
+		at = p.ends[at.Offset]
+	}
+	at.Filename = p.file.Path
+	return &Text{Node: Node{at, at}, Raw: `""`}
+}

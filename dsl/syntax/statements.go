@@ -59,7 +59,7 @@ func (p *parser) stage(ctx Context) Statement {
 	v.Body = p.body(InStage, v.Pos)
 	v.close(p.lex)
 	if v.Title == nil {
-		v.Title = absent(v.Pos)
+		v.Title = p.absent(lexer.Position{Offset: v.Pos.Offset, Line: v.Pos.Line, Column: v.Pos.Column})
 	}
 	return v
 }
@@ -78,7 +78,7 @@ func (p *parser) step(ctx Context) Statement {
 	})
 	v.close(p.lex)
 	if v.Text == nil {
-		v.Text = absent(v.Pos)
+		v.Text = p.absent(lexer.Position{Offset: v.Pos.Offset, Line: v.Pos.Line, Column: v.Pos.Column})
 	}
 	if !opens && !p.done(e, nil) {
 		return nil
@@ -361,7 +361,7 @@ func (p *parser) ask(e entry) Action {
 		return nil
 	}
 	if v.Question == nil {
-		v.Question = absent(v.Name.EndPos)
+		v.Question = p.absent(v.Name.EndPos)
 	}
 	return v
 }

@@ -31,14 +31,14 @@ func (n *Node) End() int { return n.EndPos.Offset }
 // In gives the node's span in the file it was parsed from.
 func (n *Node) In(f *source.File) source.Span { return f.Span(n.Pos.Offset, n.EndPos.Offset) }
 
-func (n *Node) setEnd(end lexer.Position) { n.EndPos = end }
+func (n *Node) place() *Node { return n }
 
 // Place is what every node has.
 type Place interface {
 	Start() int
 	End() int
 	In(f *source.File) source.Span
-	setEnd(lexer.Position)
+	place() *Node
 }
 
 // A File is one parsed source file.
