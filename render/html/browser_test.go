@@ -80,7 +80,7 @@ func openTab(t *testing.T, width, height int64) *tab {
 		t.Fatal(err)
 	}
 	messages := chromedp.Console(ctx)
-	ctx, stop := context.WithTimeout(ctx, 2*time.Minute)
+	ctx, stop := context.WithTimeout(ctx, 5*time.Minute)
 	t.Cleanup(stop)
 	p := &tab{t: t, ctx: ctx}
 	go func() {

@@ -13,8 +13,8 @@ import (
 	"benchproof/render/rendertest"
 )
 
-// library is an index of a few invented documents.
-func library(t testing.TB, more int) []byte {
+// libraryIndex is an index of a few invented documents.
+func libraryIndex(t testing.TB, more int) []byte {
 	t.Helper()
 	doc := rendertest.Document()
 	links := func(name string) []Link {
@@ -41,7 +41,7 @@ func library(t testing.TB, more int) []byte {
 
 func TestIndexFilters(t *testing.T) {
 	p := openTab(t, 1100, 900)
-	p.do(chromedp.Navigate(writeFile(t, "index.html", library(t, 0))))
+	p.do(chromedp.Navigate(writeFile(t, "index.html", libraryIndex(t, 0))))
 	shown := func() string {
 		return strings.Join(eval[[]string](p, `[...document.querySelectorAll("#documents tbody tr")].filter(e => e.checkVisibility()).map(e => e.cells[0].textContent)`), " ")
 	}
@@ -93,7 +93,7 @@ func TestIndexIsAccessible(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			p := openTab(t, 1100, 900)
 			p.do(before...)
-			p.do(chromedp.Navigate(writeFile(t, "index.html", library(t, 0))))
+			p.do(chromedp.Navigate(writeFile(t, "index.html", libraryIndex(t, 0))))
 			axe(p, string(source))
 			if wide := eval[bool](p, `document.documentElement.scrollWidth > innerWidth`); wide {
 				t.Error("the index is wider than its window")
@@ -125,7 +125,7 @@ func TestIndexOfHostileTexts(t *testing.T) {
 
 // Ten thousand documents: the index opens and answers in reasonable time.
 func TestLargeIndex(t *testing.T) {
-	page := library(t, 10000)
+	page := libraryIndex(t, 10000)
 	p := openTab(t, 1100, 900)
 	p.do(chromedp.Navigate(writeFile(t, "index.html", page)))
 	took := eval[float64](p, `(() => { const t = performance.now(); const e = document.getElementById("search"); e.value = "wi-09999 another"; e.dispatchEvent(new Event("input", {bubbles: true})); document.body.offsetHeight; return performance.now() - t })()`)

@@ -39,7 +39,7 @@ func TestLook(t *testing.T) {
 	}
 	for name, width := range map[string]int64{"index": 1100, "index-phone": 390} {
 		p := openTab(t, width, 900)
-		p.do(chromedp.Navigate(writeFile(t, "index.html", library(t, 8))))
+		p.do(chromedp.Navigate(writeFile(t, "index.html", libraryIndex(t, 8))))
 		save(t, name+".png", get(p, chromedp.FullScreenshot(100)))
 	}
 	save(t, "paper.pdf", printed(t, doc))

@@ -34,6 +34,6 @@ func checkedPages(t *testing.T) map[string][]byte {
 	for name, doc := range samples() {
 		pages[name] = render(t, doc)
 	}
-	pages["index"] = library(t, 3)
+	pages["index"] = libraryIndex(t, 3)
 	return pages
 }
