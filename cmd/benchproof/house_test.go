@@ -218,6 +218,26 @@ func TestNothingIsLeftUnfinished(t *testing.T) {
 	}
 }
 
+// TestDocumentsKnowNoClock: equal sources give equal documents on any day and
+// any machine, so what makes documents asks for neither.
+func TestDocumentsKnowNoClock(t *testing.T) {
+	ask := regexp.MustCompile(`\b(time\.(Now|Since|Local)|rand\.[A-Z]|os\.(Getenv|Hostname|Getwd|Environ|Getpid)|runtime\.(GOOS|GOARCH))\b`)
+	looked := 0
+	for name, s := range text(t) {
+		top, _, _ := strings.Cut(name, "/")
+		if !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") || top != "dsl" && top != "compiler" && top != "render" {
+			continue
+		}
+		looked++
+		if m := ask.FindString(s); m != "" {
+			t.Errorf("%s asks %s", name, m)
+		}
+	}
+	if looked < 50 {
+		t.Errorf("looked at %d files", looked)
+	}
+}
+
 func TestTheTopFolderHoldsTheHouseOnly(t *testing.T) {
 	want := []string{"cmd", "dsl", "compiler", "procedures", "render", "README.md", "DEVELOPERS.md", "LICENSE", "go.mod", "go.sum"}
 	entries, err := os.ReadDir(root)

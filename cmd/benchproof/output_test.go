@@ -243,6 +243,36 @@ func TestAnUnchangedDocumentIsNotTouched(t *testing.T) {
 	}
 }
 
+// TestEqualSourcesGiveEqualBytes builds in two folders, at two times, in two
+// time zones and languages. (That no clock is asked at all, TestDocumentsKnowNoClock
+// says.)
+func TestEqualSourcesGiveEqualBytes(t *testing.T) {
+	build := func(zone, language, processors string) map[string][]byte {
+		lib := filepath.Join(t.TempDir(), "a library")
+		if err := os.CopyFS(lib, os.DirFS("testdata/pump-bench")); err != nil {
+			t.Fatal(err)
+		}
+		cmd := program(t, "build", "--out", "documents")
+		cmd.Dir = lib
+		cmd.Env = append(os.Environ(), "TZ="+zone, "LANG="+language, "LC_ALL="+language, "GOMAXPROCS="+processors)
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Fatalf("%v\n%s", err, out)
+		}
+		return folderOf(t, filepath.Join(lib, "documents"))
+	}
+	first := build("UTC", "C", "1")
+	time.Sleep(1100 * time.Millisecond) // dates in files have seconds
+	second := build("Pacific/Auckland", "ja_JP.UTF-8", "4")
+	if len(first) != 7 || len(second) != len(first) {
+		t.Fatalf("%d and %d files", len(first), len(second))
+	}
+	for name, data := range first {
+		if !bytes.Equal(data, second[name]) {
+			t.Errorf("%s differs", name)
+		}
+	}
+}
+
 func TestFileNamesThatNoSystemTakes(t *testing.T) {
 	for name, good := range map[string]bool{
 		"seal-change.html": true, "seal-change.s32.pdf": true, "console.md": true, "com10.md": true,
