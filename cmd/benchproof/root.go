@@ -18,6 +18,7 @@ can be proved about them, and makes work instructions as HTML, Markdown and PDF.
 
 A first look:
   benchproof demo                 make the documents of the built-in library
+  benchproof new my-library       make a small library to start from
   benchproof check my-library     say what is wrong, and where
   benchproof trial my-library     play its worked cases through
   benchproof build my-library     make the documents, if nothing is wrong
@@ -39,7 +40,7 @@ licensed practice come first.`,
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return fmt.Errorf("%w (see %s --help)", err, cmd.CommandPath())
 	})
-	root.AddCommand(newDemo(), newCheck(), newTrial(), newBuild(), newFormat(), newExplain(), newDump(), newVersion())
+	root.AddCommand(newDemo(), newCheck(), newTrial(), newBuild(), newFormat(), newNew(), newExplain(), newDump(), newVersion())
 	return root
 }
 
