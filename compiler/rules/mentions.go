@@ -28,7 +28,7 @@ func (c *checker) mentions(st *library.Step, w crowd) {
 		case s.Mention != nil && s.Mention.Column != nil && !s.Mention.Column.IsThings():
 			c.mentionedValue(s, h, w)
 		case s.Mention != nil:
-			c.mentioned(s.Mention, h, w, "the text mentions %s, which the step does not handle%s")
+			c.mentioned(s.Mention, h, w)
 		case s.Quantity != nil:
 			c.quantityInText(s, h, w)
 		}
@@ -39,15 +39,15 @@ func (c *checker) mentions(st *library.Step, w crowd) {
 			continue
 		}
 		for i := range n.Text.Spans {
-			if m := n.Text.Spans[i].Mention; m != nil && (m.Column == nil || m.Column.IsThings()) {
-				c.mentioned(m, c.everything(), w, "the note mentions %s, which the procedure does not handle%s")
+			if m := n.Text.Spans[i].Mention; m != nil {
+				c.noted(m, w)
 			}
 		}
 	}
 }
 
-// A handling is what the actions of a step, or of a whole procedure, take in
-// hand and which values they have.
+// A handling is what the actions of a step take in hand and which values they
+// have.
 type handling struct {
 	items  [][]library.Item // by action
 	values []library.Value
@@ -70,18 +70,78 @@ func handledBy(actions []library.Action) *handling {
 	return h
 }
 
-// everything is what the whole procedure handles; worked out once.
-func (c *checker) everything() *handling {
-	if c.all == nil {
-		var actions []library.Action
-		paths.Each(c.proc, func(f library.Flow) {
-			if st, ok := f.(*library.Step); ok {
-				actions = append(actions, st.Actions...)
-			}
-		})
-		c.all = handledBy(actions)
+// everything is what a whole procedure handles: things, with the kinds of
+// parts, and the columns that give them by member.
+type everything struct {
+	things  map[library.Thing]bool
+	columns []*library.Column
+}
+
+func (c *checker) everything() *everything {
+	if c.all != nil {
+		return c.all
 	}
+	c.all = &everything{things: map[library.Thing]bool{}}
+	paths.Each(c.proc, func(f library.Flow) {
+		st, ok := f.(*library.Step)
+		if !ok {
+			return
+		}
+		for _, a := range st.Actions {
+			for _, it := range paths.Handles(a) {
+				if it.Column != nil {
+					if !slices.Contains(c.all.columns, it.Column) {
+						c.all.columns = append(c.all.columns, it.Column)
+					}
+					continue
+				}
+				c.all.things[it.Thing] = true
+				if p, ok := it.Thing.(*library.Part); ok && p.Kind != nil {
+					c.all.things[p.Kind] = true
+				}
+			}
+		}
+	})
 	return c.all
+}
+
+func (e *everything) holds(t library.Thing, as library.Assignment) bool {
+	return e.things[t] || slices.ContainsFunc(e.columns, func(col *library.Column) bool {
+		o := library.Item{Column: col}.For(as)
+		return o != nil && matches(t, o)
+	})
+}
+
+// noted judges a mention in a note.
+func (c *checker) noted(m *library.Mention, w crowd) {
+	t, _ := m.Symbol.(library.Thing)
+	if m.Column == nil && t == nil || m.Column != nil && !m.Column.IsThings() {
+		return
+	}
+	all := c.everything()
+	var variants []*library.Variant
+	for _, col := range append(all.columns[:len(all.columns):len(all.columns)], m.Column) {
+		if col != nil && col.Table.Variant != nil {
+			variants = addVariant(variants, col.Table.Variant)
+		}
+	}
+	var absent findings
+	c.each(w, variants, func(as library.Assignment) {
+		if m.Column != nil {
+			t = library.Item{Column: m.Column}.For(as)
+		}
+		if t != nil && !all.holds(t, as) {
+			absent.add(0, as, nil, "")
+		}
+	})
+	for _, f := range absent.list {
+		who := ""
+		if c.differs(f.who, w) {
+			who = f.text()
+		}
+		c.wrong("BP208", m.Span, 0, "the note mentions %s, which the procedure does not handle%s", quoted(strings.TrimPrefix(mentionName(m), "@")), who).
+			Helped("write what is done with it as an action, or its name without @")
+	}
 }
 
 // valuesOf gives the values of an action; how long a step takes is none.
@@ -155,7 +215,7 @@ func (h *handling) variants(more ...*library.Column) []*library.Variant {
 }
 
 // mentioned judges one mention of a thing and its count.
-func (c *checker) mentioned(m *library.Mention, h *handling, w crowd, missing string) {
+func (c *checker) mentioned(m *library.Mention, h *handling, w crowd) {
 	thing, _ := m.Symbol.(library.Thing)
 	if m.Column == nil && thing == nil {
 		return // figures, procedures, kits, conditions and readings are free
@@ -190,7 +250,7 @@ func (c *checker) mentioned(m *library.Mention, h *handling, w crowd, missing st
 		if c.differs(f.who, w) {
 			who = f.text()
 		}
-		msg := c.wrong("BP208", m.Span, 0, missing, name, who)
+		msg := c.wrong("BP208", m.Span, 0, "the text mentions %s, which the step does not handle%s", name, who)
 		for i, as := range f.who {
 			if m.Column == nil || i == mostNotes {
 				break
@@ -231,7 +291,7 @@ func mentionName(m *library.Mention) string {
 func (c *checker) offerHandled(msg *message.Message, m *library.Mention, h *handling, t library.Thing, as library.Assignment) {
 	msg.Helped("write what is done with it as an action, or its name without @")
 	part, ok := t.(*library.Part)
-	if !ok || h == c.all {
+	if !ok {
 		return
 	}
 	for _, items := range h.items {

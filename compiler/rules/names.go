@@ -8,76 +8,98 @@ import (
 	"benchproof/dsl/source"
 )
 
+// A naming is a name of the groups where it stands.
+type naming struct {
+	group int
+	name  string
+	at    source.Span
+	step  *library.Step // nil: a title
+}
+
 // names warns of a thing that has two names in one procedure: one in the
 // titles of what it handles, or in its texts, and another in a text.
 func (c *checker) names() {
 	if !c.english || c.allowed["BP806"] {
 		return
 	}
-	type use struct {
-		name  string
-		at    source.Span
-		title bool
-	}
-	inUse := map[int][]use{} // by group
-	note := func(group int, u use) {
-		for _, o := range inUse[group] {
-			if o.name == u.name {
-				return
-			}
-		}
-		inUse[group] = append(inUse[group], u)
-	}
-	for _, items := range c.everything().items {
-		for _, it := range items {
-			for _, t := range thingsOf(it) {
-				d := t.Declared()
-				words := strings.Fields(strings.ToLower(d.Title))
-				for i := range words {
-					if group, name := named(words, i); name != "" {
-						note(group, use{name, d.Span, true})
-					}
-				}
-			}
-		}
-	}
-	// What any title of the library calls so is another thing, not another name.
-	own := map[string]bool{}
-	for _, title := range c.titles() {
-		words := strings.Fields(strings.ToLower(title))
-		for i := range words {
-			if _, name := named(words, i); name != "" {
-				own[name] = true
-			}
-		}
-	}
+	var list []naming
+	seen := map[library.Thing]bool{}
 	paths.Each(c.proc, func(f library.Flow) {
 		st, ok := f.(*library.Step)
 		if !ok {
 			return
 		}
-		for _, s := range sentencesOf(st.Text) {
-			words := make([]string, len(s))
-			for i := range s {
-				words[i] = s[i].lower
-			}
-			for i := range words {
-				group, name := named(words, i)
-				if name == "" || own[name] {
-					continue
-				}
-				at := s[i].span.To(s[i+strings.Count(name, " ")].span)
-				for _, o := range inUse[group] {
-					if o.name != name {
-						m := c.warn("BP806", at, st, "%s here is %s elsewhere: one thing has one name", quoted(name), quoted(o.name))
-						m.Relate(o.at, "called so here").Helped("write %s, or @ and its name, if it is the same thing", o.name)
-						break
+		for _, a := range st.Actions {
+			for _, it := range paths.Handles(a) {
+				for _, t := range thingsOf(it) {
+					if d := t.Declared(); !seen[t] {
+						seen[t] = true
+						list = namings(list, strings.Fields(strings.ToLower(d.Title)), func(int, int) source.Span { return d.Span }, nil)
 					}
 				}
-				note(group, use{name, at, false})
 			}
 		}
 	})
+	titles := len(list)
+	paths.Each(c.proc, func(f library.Flow) {
+		if st, ok := f.(*library.Step); ok {
+			for _, s := range sentencesOf(st.Text) {
+				words := make([]string, len(s))
+				for i := range s {
+					words[i] = s[i].lower
+				}
+				list = namings(list, words, func(from, to int) source.Span { return s[from].span.To(s[to].span) }, st)
+			}
+		}
+	})
+	first := map[int][]naming{} // by group, the first of each name
+	for i, n := range list {
+		other := -1
+		known := false
+		for k, o := range first[n.group] {
+			if o.name == n.name {
+				known = true
+			} else if other < 0 {
+				other = k
+			}
+		}
+		if i >= titles && other >= 0 {
+			// What a title of the library calls so is another thing, not another name.
+			if c.isTitle(n.name) {
+				continue
+			}
+			o := first[n.group][other]
+			m := c.warn("BP806", n.at, n.step, "%s here is %s elsewhere: one thing has one name", quoted(n.name), quoted(o.name))
+			m.Relate(o.at, "called so here").Helped("write %s, or @ and its name, if it is the same thing", o.name)
+		}
+		if !known {
+			first[n.group] = append(first[n.group], n)
+		}
+	}
+}
+
+// namings adds the names of the groups among some words.
+func namings(list []naming, words []string, at func(from, to int) source.Span, st *library.Step) []naming {
+	for i := range words {
+		if group, name := named(words, i); name != "" {
+			list = append(list, naming{group, name, at(i, i+strings.Count(name, " ")), st})
+		}
+	}
+	return list
+}
+
+// isTitle tells whether a title of the library has a name; worked out once,
+// and only where it is asked for.
+func (c *checker) isTitle(name string) bool {
+	if c.ownNames == nil {
+		c.ownNames = map[string]bool{}
+		for _, title := range c.titles() {
+			for _, n := range namings(nil, strings.Fields(strings.ToLower(title)), func(int, int) source.Span { return source.Span{} }, nil) {
+				c.ownNames[n.name] = true
+			}
+		}
+	}
+	return c.ownNames[name]
 }
 
 // titles gives the titles of all things.
@@ -115,7 +137,7 @@ func named(words []string, i int) (group int, name string) {
 		return 0, "" // a torque wrench is no spanner
 	}
 	for _, n := range synonyms[words[i]] {
-		parts := strings.Split(n.name, " ")
+		parts := n.parts
 		if i+len(parts) > len(words) {
 			continue
 		}
@@ -136,6 +158,7 @@ var compound = wordSet(`torque strap tap impact chain pipe oil filter`)
 type synonym struct {
 	group int
 	name  string
+	parts []string
 }
 
 // synonyms are the names by their first word, in one or in many.
@@ -143,10 +166,11 @@ var synonyms = func() map[string][]synonym {
 	out := map[string][]synonym{}
 	for group, names := range sameThing {
 		for _, n := range names {
-			first, _, many := strings.Cut(n, " ")
-			out[first] = append(out[first], synonym{group, n})
-			if !many {
-				out[first+"s"] = append(out[first+"s"], synonym{group, n})
+			parts := strings.Fields(n)
+			first := parts[0]
+			out[first] = append(out[first], synonym{group, n, parts})
+			if len(parts) == 1 {
+				out[first+"s"] = append(out[first+"s"], synonym{group, n, parts})
 			}
 		}
 	}

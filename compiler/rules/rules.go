@@ -84,7 +84,9 @@ type checker struct {
 	takings map[*library.Reading][]*library.Step
 	allowed map[string]bool // by the library or the procedure
 	english bool
-	all     *handling // what the whole procedure handles, once asked for
+	all     *everything // that the procedure handles, once asked for
+	// ownNames are the names of the groups that titles of the library have.
+	ownNames map[string]bool
 }
 
 type toldKey struct {

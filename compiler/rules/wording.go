@@ -80,36 +80,41 @@ func (c *checker) longAndVague(list []sentence, st *library.Step) {
 
 func trimmed(raw string) string { return strings.TrimRight(raw, ",;:.!?") }
 
-// phraseAt tells how many words of a sentence a phrase takes up from i; 0: it
-// does not stand there. A comma or stop inside it parts it.
-func phraseAt(s sentence, i int, phrase string) int {
-	parts := strings.Split(phrase, " ")
-	if i+len(parts) > len(s) {
-		return 0
+// phrases are word lists by their first word.
+type phrases map[string][][]string
+
+func phraseList(list []string) phrases {
+	out := phrases{}
+	for _, p := range list {
+		words := strings.Fields(strings.ReplaceAll(p, ".", ""))
+		out[words[0]] = append(out[words[0]], words)
 	}
-	for k, p := range parts {
-		w := &s[i+k]
-		if w.lower != strings.TrimSuffix(p, ".") || k+1 < len(parts) && w.ends() != 0 {
-			return 0
+	return out
+}
+
+// at gives the longest phrase that stands at a place of a sentence, and nil
+// where none does. A comma or stop inside parts it.
+func (list phrases) at(s sentence, i int) (best []string) {
+candidates:
+	for _, p := range list[s[i].lower] {
+		if len(p) <= len(best) || i+len(p) > len(s) {
+			continue
 		}
+		for k, word := range p {
+			if s[i+k].lower != word || k+1 < len(p) && s[i+k].ends() != 0 {
+				continue candidates
+			}
+		}
+		best = p
 	}
-	return len(parts)
+	return best
 }
 
 // vagueIn finds the first vague word or phrase; the longest that stands there.
 func vagueIn(s sentence) (from, to int, said string) {
 	for i := range s {
-		if s[i].lower == "" {
-			continue
-		}
-		best := 0
-		for _, p := range vague {
-			if n := phraseAt(s, i, p); n > best && !measured(s, i, n, p) {
-				best, said = n, p
-			}
-		}
-		if best > 0 {
-			return i, i + best - 1, said
+		if p := vague.at(s, i); p != nil && !measured(s, i+len(p), p) {
+			return i, i + len(p) - 1, strings.Join(p, " ")
 		}
 	}
 	return 0, 0, ""
@@ -117,15 +122,18 @@ func vagueIn(s sentence) (from, to int, said string) {
 
 // measured tells that what follows a vague phrase says what is meant after
 // all: "long enough to reach the mark", "regularly, every 10 min".
-func measured(s sentence, i, n int, phrase string) bool {
-	if i+n >= len(s) {
+func measured(s sentence, next int, phrase []string) bool {
+	if next >= len(s) {
 		return false
 	}
-	next := s[i+n].lower
-	if strings.HasSuffix(phrase, " enough") {
-		return next == "to" || next == "for" || next == "that"
+	word := s[next].lower
+	switch phrase[len(phrase)-1] {
+	case "enough":
+		return word == "to" || word == "for" || word == "that"
+	case "so":
+		return phrase[0] == "or" && word == "that"
 	}
-	return phrase == "or so" && next == "that"
+	return false
 }
 
 // noOpening finds the word by which the opening of a step is known not to be an
@@ -249,14 +257,17 @@ func actsOn(s sentence, at int) bool {
 func lateCaution(list []sentence) (at source.Span, said string) {
 	for n, s := range list {
 		if n > 0 && len(instructions(list[:n])) > 0 {
-			if k, p := beginsWith(s, 0, cautions); k > 0 {
-				return s[0].span.To(s[k-1].span), p
+			if p := cautions.at(s, 0); p != nil {
+				return s[0].span.To(s[len(p)-1].span), strings.Join(p, " ")
 			}
 			if k := harmIn(s); k > 0 {
 				return s.span(), trimmed(s[k].raw)
 			}
 		}
 		for i := 1; i < len(s); i++ {
+			if cautions.at(s, i) == nil && turned.at(s, i) == nil {
+				continue
+			}
 			mark := s[i-1].ends()
 			conjunction := s[i-1].lower == "but" || s[i-1].lower == "and"
 			if mark == 0 && !conjunction && s[i-1].raw != "–" && s[i-1].raw != "—" && s[i-1].raw != "-" {
@@ -265,25 +276,16 @@ func lateCaution(list []sentence) (at source.Span, said string) {
 			if len(instructions([]sentence{s[:i]})) == 0 {
 				continue
 			}
-			phrases := turned
+			list := turned
 			if mark == ';' || mark == ':' || mark == '–' || s[i-1].lower == "but" || strings.Trim(s[i-1].raw, "–—-") == "" {
-				phrases = cautions
+				list = cautions
 			}
-			if k, p := beginsWith(s, i, phrases); k > 0 {
-				return s[i].span.To(s[i+k-1].span), p
+			if p := list.at(s, i); p != nil {
+				return s[i].span.To(s[i+len(p)-1].span), strings.Join(p, " ")
 			}
 		}
 	}
 	return at, ""
-}
-
-func beginsWith(s sentence, i int, phrases []string) (int, string) {
-	for _, p := range phrases {
-		if n := phraseAt(s, i, p); n > 0 {
-			return n, p
-		}
-	}
-	return 0, ""
 }
 
 // harmIn finds what a thing may do to a person: "the spring can hurt you".

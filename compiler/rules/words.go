@@ -78,7 +78,7 @@ var takers = wordSet(`the a an it its them your both all each every this that th
 var skippable = wordSet(`then now also next first again finally immediately gently slowly quickly lightly evenly just always`)
 
 // vague are words and phrases that leave open what is meant.
-var vague = []string{
+var vague = phraseList([]string{
 	"properly", "adequately", "sufficiently", "suitably", "appropriately", "correctly", "accordingly", "reasonably", "securely", "thoroughly", "carefully", "satisfactorily",
 	"proper", "adequate", "sufficient", "suitable", "appropriate", "satisfactory", "reasonable",
 	"as required", "as necessary", "as needed", "as appropriate", "as applicable", "as usual", "as desired",
@@ -87,22 +87,22 @@ var vague = []string{
 	"with care", "with caution", "with due care", "in a proper way", "in the usual way", "in the usual manner", "in the normal way", "to the right extent",
 	"tight enough", "long enough", "hot enough", "warm enough", "clean enough", "far enough", "deep enough", "dry enough", "good enough", "hard enough", "strong enough",
 	"from time to time", "now and then", "every so often", "periodically", "regularly", "occasionally", "frequently",
-	"more or less", "or so", "or thereabouts", "or similar", "or the like", "and so on", "and so forth", "and the like", "etc", "etc.", "somehow",
+	"more or less", "or so", "or thereabouts", "or similar", "or the like", "and so on", "and so forth", "and the like", "etc", "somehow",
 	"for some time", "for a while", "a short while", "some time", "as soon as possible", "to satisfaction",
 	"in good condition", "in good order", "to the correct torque", "to the right torque", "the correct torque", "the right torque", "the specified torque", "the recommended torque", "the required torque",
 	"the specified value", "the recommended value", "the required value", "the correct value",
-}
+})
 
 // cautions begin a warning.
-var cautions = []string{
+var cautions = phraseList([]string{
 	"be careful", "be aware", "be cautious", "take care", "beware", "watch out", "look out", "mind the", "mind your", "mind that", "caution", "warning", "danger", "attention",
 	"do not", "don't", "never", "avoid", "risk of", "danger of", "hazard",
 	"taking care", "being careful", "keep clear", "keep your hands", "keep your fingers", "keep hands", "keep fingers",
-}
+})
 
 // turned are cautions that a clause may hold behind its action. "Do not" is
 // one only where the clause stands for itself.
-var turned = []string{"be careful", "beware", "take care", "taking care", "being careful", "watch out", "mind the", "mind your", "caution"}
+var turned = phraseList([]string{"be careful", "beware", "take care", "taking care", "being careful", "watch out", "mind the", "mind your", "caution"})
 
 // harms are what a thing does to a person.
 var harms = wordSet(`injure injures burn burns scald scalds crush crushes hurt hurts kill kills explode explodes pinch pinches electrocute blind cut shock`)
