@@ -115,6 +115,30 @@ func TestPagesAreAccessible(t *testing.T) {
 	}
 }
 
+// The same of every page of the demonstration library, in light and dark and
+// as wide as a phone.
+func TestDemonstrationIsAccessible(t *testing.T) {
+	source, err := os.ReadFile(checker(t, "axe-core", "axe.min.js"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, doc := range demonstrated(t) {
+		t.Run(doc.Name, func(t *testing.T) {
+			page := writePage(t, doc)
+			for _, before := range [][]action{nil, {dark(), chromedp.EmulateViewport(390, 844)}} {
+				p := openTab(t, 1100, 900)
+				p.do(before...)
+				p.do(chromedp.Navigate(page))
+				axe(p, string(source))
+				if wide := eval[int](p, `document.documentElement.scrollWidth - innerWidth`); wide > 0 {
+					t.Errorf("%d pixels wider than its window: %v", wide, eval[[]string](p, `[...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest(".scroll")).slice(0, 5).map(e => e.outerHTML.slice(0, 120))`))
+				}
+				p.clean()
+			}
+		})
+	}
+}
+
 // axe runs axe-core in the page. The page's policy lets no script in, so it
 // goes in through the debugger.
 func axe(p *tab, source string) {

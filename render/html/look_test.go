@@ -37,6 +37,9 @@ func TestLook(t *testing.T) {
 		h := atWork(t, before...)
 		save(t, name+".png", get(h.tab, chromedp.FullScreenshot(100)))
 	}
+	for _, doc := range demonstrated(t) {
+		shoot("demo-"+doc.Name, doc, 1100)
+	}
 	for name, width := range map[string]int64{"index": 1100, "index-phone": 390} {
 		p := openTab(t, width, 900)
 		p.do(chromedp.Navigate(writeFile(t, "index.html", libraryIndex(t, 8))))

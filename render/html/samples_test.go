@@ -34,6 +34,9 @@ func checkedPages(t *testing.T) map[string][]byte {
 	for name, doc := range samples() {
 		pages[name] = render(t, doc)
 	}
+	for _, doc := range demonstrated(t) {
+		pages["demo-"+doc.Name] = render(t, doc)
+	}
 	pages["index"] = libraryIndex(t, 3)
 	return pages
 }

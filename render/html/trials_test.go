@@ -3,8 +3,10 @@ package html
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -66,19 +68,41 @@ type played struct {
 	Stops                int
 }
 
+// demonstration checks the demonstration library, once for all tests.
+var demonstration = sync.OnceValues(func() (*compiler.Result, error) {
+	sources, err := compiler.Read(procedures.Files)
+	if err != nil {
+		return nil, err
+	}
+	r, err := compiler.Check(context.Background(), sources)
+	if err == nil && !r.Sound() {
+		err = fmt.Errorf("the demonstration library is not sound: %s", r.Messages[0].Text)
+	}
+	return r, err
+})
+
+// demonstrated are the documents of the demonstration library, each for its
+// whole family.
+func demonstrated(t *testing.T) []*document.Document {
+	t.Helper()
+	r, err := demonstration()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var docs []*document.Document
+	for i := range r.Library.Procedures {
+		doc, _ := r.Document(i, compiler.DocumentOptions{})
+		docs = append(docs, doc)
+	}
+	return docs
+}
+
 // Every trial of the demonstration library is played in its page and reaches
 // the finish, with the new parts, that the compiler says.
 func TestTrialsPlayedInThePage(t *testing.T) {
-	sources, err := compiler.Read(procedures.Files)
+	r, err := demonstration()
 	if err != nil {
 		t.Fatal(err)
-	}
-	r, err := compiler.Check(context.Background(), sources)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !r.Sound() {
-		t.Fatalf("the library is not sound: %v", r.Messages[0].Text)
 	}
 	index := map[*library.Procedure]int{}
 	for i, p := range r.Library.Procedures {
