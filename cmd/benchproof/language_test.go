@@ -10,6 +10,7 @@ import (
 
 	"benchproof/compiler/quantity"
 	layout "benchproof/dsl/format"
+	"benchproof/dsl/message"
 	"benchproof/dsl/source"
 	"benchproof/dsl/syntax"
 )
@@ -48,6 +49,27 @@ func TestTheLanguagePageIsALibrary(t *testing.T) {
 	}
 	if laid := layout.Source(syntax.Parse(source.NewFile("page.proc", b.String()))); laid != b.String() {
 		t.Errorf("the formatter lays the page's library out otherwise%s", difference(laid, b.String()))
+	}
+}
+
+// TestTheExamplesOfPagesAreLaidOut: what people copy from a page stands as the
+// formatter writes it. What does not parse has no layout.
+func TestTheExamplesOfPagesAreLaidOut(t *testing.T) {
+	for _, e := range message.Catalogue() {
+		wrong, right, err := message.Examples(e.Code)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, example := range []message.Example{wrong, right} {
+			text := example["example.proc"]
+			tree := syntax.Parse(source.NewFile("example.proc", text))
+			if len(tree.Messages) > 0 {
+				continue
+			}
+			if laid := layout.Source(tree); laid != text {
+				t.Errorf("%s: an example is laid out otherwise%s", e.Code, difference(laid, text))
+			}
+		}
 	}
 }
 
