@@ -94,7 +94,7 @@ func (c *checker) ranges(d *library.Decide, w crowd) {
 	})
 	for _, f := range gaps.list {
 		key := f.key.(gapKey)
-		m := f.noted(c.wrong("BP401", d.OnSpan, key, "no branch takes %s", f.text()))
+		m := f.noted(c.wrong("BP401", d.OnSpan, "no branch takes %s", f.text()))
 		help := "let a branch take it"
 		if key.below >= 0 {
 			m.Relate(d.Branches[key.below].Head, "the branch below ends here")
@@ -110,19 +110,19 @@ func (c *checker) ranges(d *library.Decide, w crowd) {
 	}
 	for _, f := range overlaps.list {
 		key := f.key.(overlapKey)
-		f.noted(c.wrong("BP402", d.Branches[key.j].Head, key, "two branches take %s", f.text())).
+		f.noted(c.wrong("BP402", d.Branches[key.j].Head, "two branches take %s", f.text())).
 			Relate(d.Branches[key.i].Head, "the other branch").
 			Helped("let one of them end where the other begins: to below …, or above …")
 	}
 	for _, f := range nevers.list {
-		m := f.noted(c.wrong("BP403", d.Branches[f.key.(neverKey).i].Head, f.key, "this branch can never happen: %s", f.text()))
+		m := f.noted(c.wrong("BP403", d.Branches[f.key.(neverKey).i].Head, "this branch can never happen: %s", f.text()))
 		if f.first.(quantity.Range).Empty() {
 			m.Helped("write the lower end first")
 		}
 		m.Relate(r.With.Props["reads"], "what it reads")
 	}
 	for _, f := range emptied.list {
-		f.noted(c.wrong("BP403", d.Branches[f.key.(emptiedKey).i].Head, f.key, "the guard band leaves nothing of this accept range: %s", f.text())).
+		f.noted(c.wrong("BP403", d.Branches[f.key.(emptiedKey).i].Head, "the guard band leaves nothing of this accept range: %s", f.text())).
 			Relate(r.With.Props["uncertainty"], "the uncertainty is given here").
 			Helped("measure with an instrument that is good enough for these limits")
 	}
@@ -223,15 +223,15 @@ func (c *checker) checkUntil(u *library.Until, w crowd) {
 		}
 	})
 	for _, f := range nevers.list {
-		f.noted(c.wrong("BP403", u.Range.Span, "never", "this can never be met: %s", f.text())).Relate(r.With.Props["reads"], "what it reads")
+		f.noted(c.wrong("BP403", u.Range.Span, "this can never be met: %s", f.text())).Relate(r.With.Props["reads"], "what it reads")
 	}
 	for _, f := range emptied.list {
-		f.noted(c.wrong("BP403", u.Range.Span, "emptied", "the guard band leaves nothing of this range: %s", f.text())).
+		f.noted(c.wrong("BP403", u.Range.Span, "the guard band leaves nothing of this range: %s", f.text())).
 			Relate(r.With.Props["uncertainty"], "the uncertainty is given here").
 			Helped("measure with an instrument that is good enough for these limits")
 	}
 	for _, f := range always.list {
-		f.noted(c.wrong("BP403", u.Range.Span, "always", "there can never be a second turn: %s", f.text())).Relate(r.With.Props["reads"], "what it reads")
+		f.noted(c.wrong("BP403", u.Range.Span, "there can never be a second turn: %s", f.text())).Relate(r.With.Props["reads"], "what it reads")
 	}
 	c.judgesUntil(u, w)
 }
@@ -253,7 +253,7 @@ func (c *checker) checkRepeat(rp *library.Repeat, w crowd) {
 	if rp.Times > 1 {
 		fails = fmt.Sprintf("all %d turns fail", rp.Times)
 	}
-	c.wrong("BP401", at, rp.Span, "nothing says what to do when %s", fails+example).
+	c.wrong("BP401", at, "nothing says what to do when %s", fails+example).
 		Helped("write behind the repeat: otherwise { … }")
 }
 
@@ -292,7 +292,7 @@ func (c *checker) answers(d *library.Decide) {
 		for _, a := range br.Answers {
 			at := c.caseAt(br, a)
 			if first, twice := taken[a]; twice {
-				c.wrong("BP402", at, a, "two branches take the answer %s", quoted(a.Name)).Relate(first, "the other branch")
+				c.wrong("BP402", at, "two branches take the answer %s", quoted(a.Name)).Relate(first, "the other branch")
 				continue
 			}
 			taken[a] = at
@@ -310,7 +310,7 @@ func (c *checker) answers(d *library.Decide) {
 		missing = append(missing, quoted(a.Name))
 	}
 	if first != nil {
-		c.wrong("BP405", d.OnSpan, d, "the question %s offers %s, which no branch takes", quoted(d.Question.Name), listed(missing, "and")).
+		c.wrong("BP405", d.OnSpan, "the question %s offers %s, which no branch takes", quoted(d.Question.Name), listed(missing, "and")).
 			Relate(first.Span, "offered here").Helped("add a branch: %s { … }", first.Name)
 	}
 }
@@ -323,13 +323,13 @@ func (c *checker) members(d *library.Decide, w crowd) {
 		for _, m := range br.Members {
 			at := c.caseAt(br, m)
 			if first, twice := taken[m]; twice {
-				c.wrong("BP402", at, m, "two branches take %s", quoted(m.Name)).Relate(first, "the other branch")
+				c.wrong("BP402", at, "two branches take %s", quoted(m.Name)).Relate(first, "the other branch")
 				continue
 			}
 			taken[m] = at
 			// A routine is for the members of all procedures that perform it.
 			if a, ok := c.applies(d.Variant); ok && c.routine == 0 && !slices.Contains(a.Members, m) {
-				c.wrong("BP403", at, m, "this branch can never happen: the procedure does not apply to %s", quoted(m.Name)).
+				c.wrong("BP403", at, "this branch can never happen: the procedure does not apply to %s", quoted(m.Name)).
 					Relate(a.Span, "it applies to these")
 			}
 		}
@@ -350,7 +350,7 @@ func (c *checker) members(d *library.Decide, w crowd) {
 		missing = append(missing, quoted(m.Name))
 	})
 	if first != nil {
-		c.wrong("BP401", d.OnSpan, d, "no branch takes %s", listed(missing, "and")).
+		c.wrong("BP401", d.OnSpan, "no branch takes %s", listed(missing, "and")).
 			Relate(first.Span, "declared here").Helped("add a branch: %s { … }", first.Name)
 	}
 }

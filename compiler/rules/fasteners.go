@@ -26,7 +26,7 @@ func (c *checker) class(p *library.Part) {
 	if !errors.As(err, &unknown) || unknown.Found != p.Class {
 		return
 	}
-	m := c.wrong("BP201", p.Props["thread"], p, "%v", err)
+	m := c.wrong("BP201", p.Props["thread"], "%v", err)
 	if len(unknown.Near) > 0 {
 		m.Helped("did you mean %s?", strings.Join(unknown.Near, " or "))
 	}
@@ -95,7 +95,7 @@ func (c *checker) torque(a *library.Tighten, w crowd) {
 	})
 	for _, f := range found.list {
 		at := a.To[len(a.To)-1].Span
-		m := f.noted(c.wrong("BP704", at, 0, "the torque is too much for %s: %s", quoted(f.first.(*library.Part).Name), f.text())).
+		m := f.noted(c.wrong("BP704", at, "the torque is too much for %s: %s", quoted(f.first.(*library.Part).Name), f.text())).
 			Note("the limit is 90 %% of proof load at a friction of %s in the thread and under the head", trade.Friction)
 		relateThread(m, f.first.(*library.Part))
 		m.Helped("%s", help)

@@ -33,7 +33,7 @@ func CheckFigures(lib *library.Library, fsys fs.FS) []*message.Message {
 			continue
 		}
 		if err := judgeFile(fsys, f.File); err != nil {
-			m := c.wrong("BP206", f.FileSpan, f, "%v", err)
+			m := c.wrong("BP206", f.FileSpan, "%v", err)
 			m.Helped("%s", err.help)
 			if errors.Is(err.cause, fs.ErrNotExist) {
 				offerFile(m, fsys, f)

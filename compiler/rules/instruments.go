@@ -51,7 +51,7 @@ func (c *checker) fineness(t *library.Tool) {
 	if u.Cmp(least) >= 0 {
 		return
 	}
-	c.wrong("BP306", t.Props["uncertainty"], t, "the uncertainty of %s, %s is less than the %s that its resolution alone brings", quoted(t.Name), words, plain(quantity.New(least, unit))).
+	c.wrong("BP306", t.Props["uncertainty"], "the uncertainty of %s, %s is less than the %s that its resolution alone brings", quoted(t.Name), words, plain(quantity.New(least, unit))).
 		Relate(t.Props["resolution"], "its resolution").
 		Note("0.58 of the resolution at k = 2: JCGM 100:2008, F.2.2.1")
 }
@@ -127,10 +127,10 @@ func (c *checker) judges(d *library.Decide, w crowd) {
 	t := d.Reading.With
 	switch {
 	case !accepts:
-		c.wrong("BP407", d.OnSpan, d, "the library decides guarded, but no branch says which readings of %s are accepted", quoted(d.Reading.Name)).
+		c.wrong("BP407", d.OnSpan, "the library decides guarded, but no branch says which readings of %s are accepted", quoted(d.Reading.Name)).
 			Helped("write accept before the range of good readings")
 	case t.Reads != nil && t.Uncertainty == nil:
-		c.wrong("BP407", d.OnSpan, d, "the library decides guarded, but %s states no uncertainty, so nothing guards these limits", quoted(t.Name)).
+		c.wrong("BP407", d.OnSpan, "the library decides guarded, but %s states no uncertainty, so nothing guards these limits", quoted(t.Name)).
 			Relate(t.Span, "declared here").Helped("write at the tool: uncertainty …")
 	}
 }
@@ -162,7 +162,7 @@ func (c *checker) finer(r *library.Reading, list []*end, w crowd) {
 			found.add(0, a, q, c.betweenSteps(r, scale, q, n))
 		})
 		for _, f := range found.list {
-			m := f.noted(c.wrong("BP304", e.at[0], e, "the limit %s", f.text()))
+			m := f.noted(c.wrong("BP304", e.at[0], "the limit %s", f.text()))
 			for _, at := range e.at[1:] {
 				m.Relate(at, "and here")
 			}
@@ -248,7 +248,7 @@ func (c *checker) coarse(r *library.Reading, rng *library.Range, w crowd) {
 			plain(quantity.New(u, r.Unit)), plain(quantity.New(width, r.Unit))))
 	})
 	for _, f := range found.list {
-		f.noted(c.wrong("BP305", rng.Span, 0, "%s is too coarse for this range: %s", quoted(t.Name), f.text())).
+		f.noted(c.wrong("BP305", rng.Span, "%s is too coarse for this range: %s", quoted(t.Name), f.text())).
 			Relate(t.Props["uncertainty"], "its uncertainty").
 			Helped("measure with a finer instrument")
 	}
@@ -263,7 +263,7 @@ func (c *checker) openTop(r *library.Reading, rng *library.Range, w crowd) {
 	behind := source.Span{File: at.File, Start: at.End, End: at.End}
 	scale, known := paths.ScaleOf(r)
 	if rng.High == nil {
-		m := c.wrong("BP406", at, 0, "this accept range is open to the upper end of %s", quoted(r.With.Name))
+		m := c.wrong("BP406", at, "this accept range is open to the upper end of %s", quoted(r.With.Name))
 		if top, ok := scale.Last(quantity.All()); ok {
 			m.Note("%s would be accepted too", show(r, top))
 		}
@@ -284,7 +284,7 @@ func (c *checker) openTop(r *library.Reading, rng *library.Range, w crowd) {
 		found.add(0, a, nil, fmt.Sprintf("%s lies beyond %s, the highest value that %s shows", plain(q), show(r, top), quoted(r.With.Name)))
 	})
 	for _, f := range found.list {
-		f.noted(c.wrong("BP406", at, 0, "the upper limit closes nothing: %s", f.text())).
+		f.noted(c.wrong("BP406", at, "the upper limit closes nothing: %s", f.text())).
 			Relate(r.With.Props["reads"], "what it reads").
 			Helped("write a limit that it can show, or say that more is always good: no upper limit")
 	}
@@ -310,10 +310,10 @@ func CheckTrialValues(lib *library.Library, t *library.Trial) []*message.Message
 			}
 			switch {
 			case !scale.Reaches(n):
-				c.wrong("BP303", v.Span, r, "the reading %s is outside what %s reads, %s to %s", plain(v.Quantity), quoted(r.With.Name), plain(r.With.Reads.From), plain(r.With.Reads.To)).
+				c.wrong("BP303", v.Span, "the reading %s is outside what %s reads, %s to %s", plain(v.Quantity), quoted(r.With.Name), plain(r.With.Reads.From), plain(r.With.Reads.To)).
 					Relate(r.With.Props["reads"], "what it reads")
 			case !scale.Resolves(n):
-				c.relateSteps(c.wrong("BP304", v.Span, r, "the reading %s", c.betweenSteps(r, scale, v.Quantity, n)), r.With)
+				c.relateSteps(c.wrong("BP304", v.Span, "the reading %s", c.betweenSteps(r, scale, v.Quantity, n)), r.With)
 			}
 		}
 	}

@@ -41,6 +41,7 @@ func (c *checker) heavy(st *library.Step, w crowd) {
 			lifted = append(lifted, l.Items...)
 		}
 	}
+	told := map[*library.Part]bool{}
 	for _, a := range st.Actions {
 		for _, it := range carriedBy(a) {
 			var found findings
@@ -54,11 +55,12 @@ func (c *checker) heavy(st *library.Step, w crowd) {
 				}
 			})
 			for _, f := range found.list {
-				if c.allows("BP604", st) {
+				p := f.first.(*library.Part)
+				if c.allows("BP604", st) || told[p.Place()] {
 					continue
 				}
-				p := f.first.(*library.Part)
-				f.noted(c.wrong("BP604", it.Span, p.Place(), "handled without a lifting tool: %s", f.text())).
+				told[p.Place()] = true
+				f.noted(c.wrong("BP604", it.Span, "handled without a lifting tool: %s", f.text())).
 					Relate(p.Props["mass"], "its mass").Note("%s kg: reference mass of ISO 11228-1 for lifting by hand", trade.ReferenceMass).
 					Helped("write in the step: lift %s with …, or allow BP604 with the reason", p.Name)
 			}
@@ -99,7 +101,7 @@ func (c *checker) lifted(a *library.Lift, w crowd) {
 			}
 		})
 		for _, f := range found.list {
-			f.noted(c.wrong("BP607", it.Span, 0, "the tool %s lifts %s at most: %s", quoted(a.With.Name), plain(*a.With.Lifts), f.text())).
+			f.noted(c.wrong("BP607", it.Span, "the tool %s lifts %s at most: %s", quoted(a.With.Name), plain(*a.With.Lifts), f.text())).
 				Relate(a.With.Props["lifts"], "what it lifts").Relate(f.first.(*library.Part).Props["mass"], "the mass")
 		}
 	}

@@ -33,6 +33,7 @@ func (c *checker) mentions(st *library.Step, w crowd) {
 			c.quantityInText(s, h, w)
 		}
 	}
+	c.unsaid(st, h, w)
 	for _, a := range st.Actions {
 		n, ok := a.(*library.Note)
 		if !ok {
@@ -139,7 +140,7 @@ func (c *checker) noted(m *library.Mention, w crowd) {
 		if c.differs(f.who, w) {
 			who = f.text()
 		}
-		c.wrong("BP208", m.Span, 0, "the note mentions %s, which the procedure does not handle%s", quoted(strings.TrimPrefix(mentionName(m), "@")), who).
+		c.wrong("BP208", m.Span, "the note mentions %s, which the procedure does not handle%s", quoted(strings.TrimPrefix(mentionName(m), "@")), who).
 			Helped("write what is done with it as an action, or its name without @")
 	}
 }
@@ -250,7 +251,7 @@ func (c *checker) mentioned(m *library.Mention, h *handling, w crowd) {
 		if c.differs(f.who, w) {
 			who = f.text()
 		}
-		msg := c.wrong("BP208", m.Span, 0, "the text mentions %s, which the step does not handle%s", name, who)
+		msg := c.wrong("BP208", m.Span, "the text mentions %s, which the step does not handle%s", name, who)
 		for i, as := range f.who {
 			if m.Column == nil || i == mostNotes {
 				break
@@ -260,9 +261,69 @@ func (c *checker) mentioned(m *library.Mention, h *handling, w crowd) {
 		c.offerHandled(msg, m, h, f.first.(library.Thing), f.who[0])
 	}
 	for _, f := range miscounted.list {
-		msg := f.noted(c.wrong("BP209", m.Span, "count", "the text says %s x %d, %s", name, m.Count, f.text()))
+		msg := f.noted(c.wrong("BP209", m.Span, "the text says %s x %d, %s", name, m.Count, f.text()))
 		if counts := f.first.([]int); len(counts) == 1 && len(miscounted.list) == 1 && len(f.who[0]) == 0 {
 			msg.Mend(m.Span, mentionName(m)+" x "+strconv.Itoa(counts[0]))
+		}
+	}
+}
+
+// unsaid judges the counts of actions against a text that counts the same
+// thing: "put back @nut x 8 and tighten them" with an action that tightens
+// three. A count that no action has is told at its mention.
+func (c *checker) unsaid(st *library.Step, h *handling, w crowd) {
+	var counted []*library.Mention
+	for i := range st.Text.Spans {
+		m := st.Text.Spans[i].Mention
+		if m == nil || !m.Counted || m.Column != nil && !m.Column.IsThings() {
+			continue
+		}
+		if _, thing := m.Symbol.(library.Thing); thing || m.Column != nil {
+			counted = append(counted, m)
+		}
+	}
+	thingOf := func(m *library.Mention, as library.Assignment) library.Thing {
+		if m.Column != nil {
+			return library.Item{Column: m.Column}.For(as)
+		}
+		return m.Symbol.(library.Thing)
+	}
+	columns := make([]*library.Column, len(counted))
+	for i, m := range counted {
+		columns[i] = m.Column
+	}
+	for _, m := range counted {
+		for _, items := range h.items {
+			var found findings
+			c.each(w, h.variants(columns...), func(as library.Assignment) {
+				t := thingOf(m, as)
+				if t == nil || !slices.Contains(h.counts(t, as), m.Count) {
+					return
+				}
+				said := func(n int) bool {
+					return slices.ContainsFunc(counted, func(o *library.Mention) bool { return o.Count == n && thingOf(o, as) == t })
+				}
+				sum, odd := 0, -1
+				for i, it := range items {
+					if o := it.For(as); o != nil && matches(t, o) {
+						sum += it.Count
+						if !said(it.Count) {
+							odd = i
+						}
+					}
+				}
+				if odd >= 0 && !said(sum) {
+					found.add(odd, as, items[odd], "")
+				}
+			})
+			for _, f := range found.list {
+				it, who := f.first.(library.Item), ""
+				if c.differs(f.who, w) {
+					who = f.text()
+				}
+				c.wrong("BP209", it.Span, "here stands x %d, the text says %s x %d%s", it.Count, quoted(strings.TrimPrefix(mentionName(m), "@")), m.Count, who).
+					Relate(m.Span, "the text")
+			}
 		}
 	}
 }
@@ -377,7 +438,7 @@ func (c *checker) quantityInText(s *library.TextSpan, h *handling, w crowd) {
 		c.unlike(&found, *s.Quantity, h, as)
 	})
 	for _, f := range found.list {
-		m := f.noted(c.wrong("BP209", s.Span, 0, "the text says %s, %s", plain(*s.Quantity), f.text()))
+		m := f.noted(c.wrong("BP209", s.Span, "the text says %s, %s", plain(*s.Quantity), f.text()))
 		if have := f.first.([]quantity.Quantity); len(have) == 1 && len(f.who[0]) == 0 {
 			m.Mend(s.Span, have[0].Value.Exact()+" "+have[0].Unit.Code)
 		}
@@ -406,7 +467,7 @@ func (c *checker) mentionedValue(s *library.TextSpan, h *handling, w crowd) {
 		}
 	})
 	for _, f := range found.list {
-		f.noted(c.wrong("BP209", s.Span, 0, "the text gives %s, %s", quoted(col.Name), f.text()))
+		f.noted(c.wrong("BP209", s.Span, "the text gives %s, %s", quoted(col.Name), f.text()))
 	}
 }
 

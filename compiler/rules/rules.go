@@ -92,7 +92,7 @@ type checker struct {
 type toldKey struct {
 	code message.Code
 	at   source.Span
-	of   any
+	text string
 }
 
 func newChecker(lib *library.Library) *checker {
@@ -102,10 +102,10 @@ func newChecker(lib *library.Library) *checker {
 	}
 }
 
-// wrong adds a message, once for each code, place and thing.
-func (c *checker) wrong(code message.Code, at source.Span, of any, format string, args ...any) *message.Message {
+// wrong adds a message, once for each code, place and text.
+func (c *checker) wrong(code message.Code, at source.Span, format string, args ...any) *message.Message {
 	m := message.New(code, at, format, args...)
-	key := toldKey{code, at, of}
+	key := toldKey{code, at, m.Text}
 	if !c.told[key] {
 		c.told[key] = true
 		c.messages = append(c.messages, m)

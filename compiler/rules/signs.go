@@ -14,7 +14,7 @@ func (c *checker) ownSigns(h *library.Hazard) {
 	for i, s := range h.Signs {
 		for _, o := range h.Signs[:i] {
 			if why, bad := trade.Contradict(o.Code, s.Code); bad {
-				c.wrong("BP606", s.Span, o.Code, "the signs %s and %s contradict each other: %s", o.Code, s.Code, why).
+				c.wrong("BP606", s.Span, "the signs %s and %s contradict each other: %s", o.Code, s.Code, why).
 					Relate(o.Span, "the other sign")
 			}
 		}
@@ -98,7 +98,7 @@ func (c *checker) signs(st *library.Step, w crowd) {
 	})
 	for _, f := range found.list {
 		x := f.first.(clash)
-		c.wrong("BP606", x.other.at, f.key, "the signs %s and %s contradict each other in one step: %s", x.a.Code, x.b.Code, f.text()).
+		c.wrong("BP606", x.other.at, "the signs %s and %s contradict each other in one step: %s", x.a.Code, x.b.Code, f.text()).
 			Relate(x.one.at, "%s", x.one.why).
 			Relate(x.a.Span, "its sign %s", x.a.Code).Relate(x.b.Span, "%s has %s", quoted(x.other.hazard.Name), x.b.Code).
 			Helped("part the step in two, or choose another protection")

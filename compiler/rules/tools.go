@@ -43,7 +43,7 @@ func (c *checker) toolDoes(a library.Action, w crowd) {
 // cannot says that a tool does not do what an action asks, and what to write
 // at its declaration if it does.
 func (c *checker) cannot(at source.Span, t *library.Tool, what, write string) *message.Message {
-	return c.wrong("BP703", c.namedIn(at, t), t, "the tool %s %s", quoted(t.Name), what).
+	return c.wrong("BP703", c.namedIn(at, t), "the tool %s %s", quoted(t.Name), what).
 		Relate(t.Span, "declared here").
 		Helped("name another tool, or write at its declaration: %s", write)
 }
@@ -64,7 +64,7 @@ func (c *checker) drills(a *library.Drill, w crowd) {
 		}
 	})
 	for _, f := range found.list {
-		m := f.noted(c.wrong("BP703", c.namedIn(a.At(), a.With), a.With, "the tool %s drills %s, but %s", quoted(a.With.Name), plain(*a.With.Drills), f.text())).
+		m := f.noted(c.wrong("BP703", c.namedIn(a.At(), a.With), "the tool %s drills %s, but %s", quoted(a.With.Name), plain(*a.With.Drills), f.text())).
 			Relate(a.With.Props["drills"], "what it drills")
 		c.offerTool(m, func(t *library.Tool) bool {
 			if t.Drills == nil {
@@ -121,7 +121,7 @@ func (c *checker) taps(a *library.Tap) {
 	if a.With.TapsInsert {
 		has += " for an insert"
 	}
-	m := c.wrong("BP703", c.namedIn(a.At(), a.With), a.With, "the tool %s taps %s, but the thread is %s", quoted(a.With.Name), has, what).
+	m := c.wrong("BP703", c.namedIn(a.At(), a.With), "the tool %s taps %s, but the thread is %s", quoted(a.With.Name), has, what).
 		Relate(a.With.Props["taps"], "what it taps")
 	c.offerTool(m, does)
 }
@@ -140,12 +140,12 @@ func (c *checker) tightens(a *library.Tighten, w crowd) {
 			return
 		}
 		if t.Length == nil {
-			c.wrong("BP703", c.namedIn(a.At(), t), t, "the tool %s does not say how long it is, so its setting through %s cannot be worked out", quoted(t.Name), quoted(a.Through.Name)).
+			c.wrong("BP703", c.namedIn(a.At(), t), "the tool %s does not say how long it is, so its setting through %s cannot be worked out", quoted(t.Name), quoted(a.Through.Name)).
 				Relate(t.Span, "declared here").Helped("write at its declaration, from grip to square: length …")
 			return
 		}
 	}
-	for i, to := range a.To {
+	for _, to := range a.To {
 		var found findings
 		c.each(w, variantsOf(to), func(as library.Assignment) {
 			q, ok := to.For(as)
@@ -170,7 +170,7 @@ func (c *checker) tightens(a *library.Tighten, w crowd) {
 			found.add(0, as, nil, plain(q)+through)
 		})
 		for _, f := range found.list {
-			f.noted(c.wrong("BP303", to.Span, i, "%s sets %s to %s, but here stands %s", quoted(t.Name), plain(t.Sets.From), plain(t.Sets.To), f.text())).
+			f.noted(c.wrong("BP303", to.Span, "%s sets %s to %s, but here stands %s", quoted(t.Name), plain(t.Sets.From), plain(t.Sets.To), f.text())).
 				Relate(t.Props["sets"], "what it sets")
 		}
 	}
@@ -239,7 +239,7 @@ func heatVariants(a *library.Heat) []*library.Variant {
 func (c *checker) heats(a *library.Heat, w crowd) {
 	t := a.With
 	if other := otherTrade(t); other != "" {
-		c.wrong("BP703", c.namedIn(a.At(), t), t, "the tool %s %s; it does not heat", quoted(t.Name), other).Relate(t.Span, "declared here")
+		c.wrong("BP703", c.namedIn(a.At(), t), "the tool %s %s; it does not heat", quoted(t.Name), other).Relate(t.Span, "declared here")
 	}
 	var tooHot, unset findings
 	c.each(w, heatVariants(a), func(as library.Assignment) {
@@ -260,11 +260,11 @@ func (c *checker) heats(a *library.Heat, w crowd) {
 		}
 	})
 	for _, f := range tooHot.list {
-		f.noted(c.wrong("BP303", a.AtMost.Span, 0, "the part cannot be heated enough: %s", f.text())).
+		f.noted(c.wrong("BP303", a.AtMost.Span, "the part cannot be heated enough: %s", f.text())).
 			Helped("ask for less clearance, or cool the shaft")
 	}
 	for _, f := range unset.list {
-		f.noted(c.wrong("BP303", c.namedIn(a.At(), t), 1, "the part cannot be heated enough: %s", f.text())).
+		f.noted(c.wrong("BP303", c.namedIn(a.At(), t), "the part cannot be heated enough: %s", f.text())).
 			Relate(t.Props["sets"], "what it sets")
 	}
 }

@@ -62,7 +62,7 @@ func (c *checker) warn(code message.Code, at source.Span, st *library.Step, form
 	if c.allows(code, st) {
 		return message.New(code, at, format, args...)
 	}
-	return c.wrong(code, at, 0, format, args...)
+	return c.wrong(code, at, format, args...)
 }
 
 func (c *checker) longAndVague(list []sentence, st *library.Step) {
