@@ -342,8 +342,14 @@ func offerNames(m *message.Message, name string, span source.Span, names []strin
 	}
 }
 
-// unused warns of what is declared and never used.
+// unused warns of what is declared and never used. Where a procedure could not
+// be bound wholly, what it would have used is not known.
 func (b *binder) unused() {
+	for _, p := range b.lib.Procedures {
+		if p.Broken {
+			return
+		}
+	}
 	warn := func(s Symbol) {
 		d := s.Declared()
 		if d.Used > 0 || d.ReplacedBy != nil || b.globals[d.Name] != s {

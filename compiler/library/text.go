@@ -230,7 +230,8 @@ func (p *textParser) mention(name, count string, start, end int) {
 	} else if r := p.scope.taken(name); r != nil {
 		m.Symbol = r
 	} else if s, ok := p.b.globals[name]; ok {
-		p.b.use(s, nameSpan, false)
+		// A thing that only texts mention is told of by BP208, not as unused.
+		p.b.use(s, nameSpan, true)
 		m.Symbol = s
 	} else {
 		p.b.unknown(name, nameSpan, "thing", func(s Symbol) bool { _, is := s.(Thing); return is })

@@ -114,6 +114,9 @@ func (b *binder) trialAnswers(t *Trial, q *Question, e *syntax.TrialEntry) bool 
 			return false
 		}
 		i := slices.IndexFunc(q.Answers, func(a *Answer) bool { return a.Name == o.Name.Text })
+		if i < 0 && t.Of.Broken {
+			return false
+		}
 		if i < 0 {
 			var names []string
 			for _, a := range q.Answers {

@@ -37,6 +37,30 @@ func (e *engine) fault(code message.Code, at source.Span, of any, bad ref, build
 	return true
 }
 
+// because tells of a fault once for what caused it: of, and where that came to
+// be as it is. Other places where it shows are related places of the first.
+func (e *engine) because(code message.Code, at source.Span, of any, cause source.Span, bad ref, build func() *message.Message) bool {
+	if bad == no || e.stopped || !e.possible(bad) {
+		return false
+	}
+	key := causeKey{toldKey{code, cause, of}}
+	if m := e.causes[key]; m != nil {
+		if m.Span != at && !slices.ContainsFunc(m.Related, func(r message.Related) bool { return r.Span == at }) {
+			m.Relate(at, "%s", alsoHere)
+		}
+		return true
+	}
+	before := len(e.result.Messages)
+	wrong := e.fault(code, at, of, bad, build)
+	if len(e.result.Messages) > before {
+		e.causes[key] = e.result.Messages[before]
+	}
+	return wrong
+}
+
+// alsoHere marks the other places where one cause shows.
+const alsoHere = "and here"
+
 // example adds the path that leads to a fault, with values that the
 // instruments can show.
 func (e *engine) example(m *message.Message, bad ref, at source.Span) {

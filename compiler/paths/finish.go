@@ -43,25 +43,6 @@ func (e *engine) spent(s *state) {
 	e.finished = true
 }
 
-// atFinish tells of a fault at a finish, once for what caused it: the other
-// finishes where it shows are related places.
-func (e *engine) atFinish(code message.Code, at source.Span, of any, cause source.Span, bad ref, build func() *message.Message) {
-	if bad == no || e.stopped || !e.possible(bad) {
-		return
-	}
-	key := causeKey{toldKey{code, cause, of}}
-	if m := e.causes[key]; m != nil {
-		if m.Span != at && !slices.ContainsFunc(m.Related, func(r message.Related) bool { return r.Span == at }) {
-			m.Relate(at, "and at this finish")
-		}
-		return
-	}
-	before := len(e.result.Messages)
-	if e.fault(code, at, of, bad, build); len(e.result.Messages) > before {
-		e.causes[key] = e.result.Messages[before]
-	}
-}
-
 // leftOn judges one fact at a finish: nothing is fitted or clamped, and at a
 // serviceable finish every place is filled that was filled at the start.
 func (e *engine) leftOn(i int, outcome string, at source.Span, s *state) {
@@ -70,13 +51,13 @@ func (e *engine) leftOn(i int, outcome string, at source.Span, s *state) {
 	case fitted:
 		t := f.of.(*library.Tool)
 		bad := e.space.where(have, func(n int) bool { return n > 0 })
-		e.atFinish("BP502", at, t, e.whence(s, f), bad, func() *message.Message {
+		e.because("BP502", at, t, e.whence(s, f), bad, func() *message.Message {
 			return message.New("BP502", at, "the tool %s is still fitted at the finish", quoted(t.Name)).
 				Relate(e.whence(s, f), "fitted here").Helped("write before it: remove %s", t.Name)
 		})
 	case clamped:
 		t := f.of.(library.Thing)
-		e.atFinish("BP502", at, t, e.whence(s, f), e.space.is(have, 1), func() *message.Message {
+		e.because("BP502", at, t, e.whence(s, f), e.space.is(have, 1), func() *message.Message {
 			return message.New("BP502", at, "%s is still clamped at the finish", quoted(nameOf(t))).
 				Relate(e.whence(s, f), "clamped here").Helped("write before it: release %s", nameOf(t))
 		})
@@ -86,7 +67,7 @@ func (e *engine) leftOn(i int, outcome string, at source.Span, s *state) {
 			return
 		}
 		bad := e.space.where(have, func(v int) bool { return countOf(v).lacking() })
-		e.atFinish("BP504", at, p, e.whence(s, f), bad, func() *message.Message {
+		e.because("BP504", at, p, e.whence(s, f), bad, func() *message.Message {
 			most, total := 0, 0
 			for _, v := range e.space.values(have) {
 				if c := countOf(v); c != mended && c.off > most {
@@ -138,7 +119,7 @@ func (e *engine) conditionsAt(f *library.Finish, at source.Span, s *state) {
 		ff := fact{standing, c, nil}
 		have := e.get(s, ff)
 		bad := e.space.not(e.space.is(have, want.Index))
-		e.atFinish("BP507", at, c, e.whence(s, ff), bad, func() *message.Message {
+		e.because("BP507", at, c, e.whence(s, ff), bad, func() *message.Message {
 			return message.New("BP507", at, "%s is %s at the finish; it must be %s", quoted(c.Name), e.states(want, have), quoted(want.Name)).
 				Relate(place, "%s", why).Relate(e.whence(s, ff), "made so here").
 				Helped("make %s %s before it, or write at the finish what it leaves", c.Name, want.Name)

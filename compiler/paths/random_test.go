@@ -350,7 +350,7 @@ func TestVerdictsAgreeWithEveryPathTakenSingly(t *testing.T) {
 			codes[m.Code]++
 			found[naiveFault{string(m.Code), m.Span.Start}] = true
 			for _, r := range m.Related {
-				if r.Text == "and at this finish" {
+				if r.Text == "and here" {
 					found[naiveFault{string(m.Code), r.Span.Start}] = true
 				}
 			}

@@ -178,7 +178,7 @@ func (e *engine) hazards(st *library.Step, s *state) {
 		unsafe := no
 		if !brings {
 			unsafe = e.space.and(c.when, e.space.not(e.space.is(e.get(s, f), safe.Index)))
-			if e.fault("BP601", c.at, c.hazard, unsafe, func() *message.Message {
+			if e.because("BP601", c.at, c.hazard, e.whence(s, f), unsafe, func() *message.Message {
 				return message.New("BP601", c.at, "the step carries %s while %s is not %s", quoted(c.hazard.Name), quoted(safe.Condition.Name), quoted(safe.Name)).
 					Relate(c.hazard.Span, "%s; safe when %s %s", c.why, safe.Condition.Name, safe.Name).
 					Relate(e.whence(s, f), "%s changed here", safe.Condition.Name)
@@ -191,7 +191,7 @@ func (e *engine) hazards(st *library.Step, s *state) {
 		}
 		v := fact{verified, safe.Condition, c.hazard.ProvedWith}
 		bad := e.space.and(c.when, e.space.not(e.space.is(e.get(s, v), 1)))
-		if e.fault("BP605", c.at, c.hazard, bad, func() *message.Message {
+		if e.because("BP605", c.at, c.hazard, e.whence(s, f), bad, func() *message.Message {
 			return message.New("BP605", c.at, "the step carries %s before %s is proved with %s", quoted(c.hazard.Name), quoted(safe.Condition.Name+" "+safe.Name), quoted(c.hazard.ProvedWith.Name)).
 				Relate(c.hazard.Span, "%s", c.why).
 				Relate(e.whence(s, f), "%s made here, not yet proved", safe.Name).
@@ -329,7 +329,7 @@ func (e *engine) fitTool(a *library.Fit, s *state) {
 			f := fact{fitted, t.thing, nil}
 			have := e.get(s, f)
 			bad := e.space.and(t.when, e.space.where(have, func(n int) bool { return n > 0 }))
-			e.fault("BP503", it.Span, t.thing, bad, func() *message.Message {
+			e.because("BP503", it.Span, t.thing, e.whence(s, f), bad, func() *message.Message {
 				return message.New("BP503", it.Span, "the tool %s is fitted while it is already fitted", quoted(nameOf(t.thing))).
 					Relate(e.whence(s, f), "fitted here")
 			})
@@ -354,7 +354,7 @@ func (e *engine) remove(it library.Item, s *state) {
 			f := fact{fitted, th, nil}
 			have := e.get(s, f)
 			bad := e.space.and(t.when, e.space.where(have, func(n int) bool { return n < it.Count }))
-			wrong := e.fault("BP501", it.Span, th, bad, func() *message.Message {
+			wrong := e.because("BP501", it.Span, th, e.whence(s, f), bad, func() *message.Message {
 				m := message.New("BP501", it.Span, "the tool %s is removed, but it is not fitted", quoted(th.Name)+times(it.Count))
 				return m.Relate(e.whence(s, f), "%s", fitOrGone(e.space, have))
 			})
@@ -384,7 +384,7 @@ func (e *engine) empty(p *library.Part, when ref, it library.Item, s *state) {
 	bad := e.space.and(when, e.space.where(have, func(v int) bool {
 		return countOf(v).short(it.Count)
 	}))
-	e.fault("BP501", it.Span, p, bad, func() *message.Message {
+	e.because("BP501", it.Span, p.Place(), e.whence(s, f), bad, func() *message.Message {
 		return message.New("BP501", it.Span, "%s is removed, but %s", quoted(p.Name)+times(it.Count), stillOn(e, have, it.Count)).
 			Relate(e.whence(s, f), "off since here")
 	})
@@ -421,7 +421,7 @@ func (e *engine) behind(p *library.Part, when ref, at source.Span, s *state, ver
 		f := fact{place, front.Place(), nil}
 		have := e.get(s, f)
 		bad := e.space.and(when, e.space.where(have, func(v int) bool { return !countOf(v).wholly() }))
-		e.fault("BP510", at, front, bad, func() *message.Message {
+		e.because("BP510", at, front, e.whence(s, f), bad, func() *message.Message {
 			return message.New("BP510", at, "%s is %s while %s in front of it is on", quoted(p.Name), verb, quoted(front.Name)).
 				Relate(p.Span, "behind %s", front.Name).
 				Relate(e.whence(s, f), "%s last moved here", front.Name)
@@ -460,7 +460,7 @@ func (e *engine) fill(it library.Item, a library.Action, s *state, isNew bool) {
 		}
 		c := fact{clamped, library.Thing(p), nil}
 		held := e.space.and(t.when, e.space.is(e.get(s, c), 1))
-		if e.fault("BP502", it.Span, p, held, func() *message.Message {
+		if e.because("BP502", it.Span, p, e.whence(s, c), held, func() *message.Message {
 			return message.New("BP502", it.Span, "%s is %s while it is clamped", quoted(p.Name), verb).
 				Relate(e.whence(s, c), "clamped here").Helped("write before it: release %s", p.Name)
 		}) {
@@ -470,7 +470,7 @@ func (e *engine) fill(it library.Item, a library.Action, s *state, isNew bool) {
 		f := fact{place, p.Place(), nil}
 		have := e.get(s, f)
 		bad := e.space.and(t.when, e.space.where(have, func(v int) bool { return countOf(v).off < it.Count }))
-		e.fault("BP503", it.Span, p, bad, func() *message.Message {
+		e.because("BP503", it.Span, p.Place(), e.whence(s, f), bad, func() *message.Message {
 			return message.New("BP503", it.Span, "%s is %s where %s", quoted(p.Name)+times(it.Count), verb, room(e, have, it.Count)).
 				Relate(e.whence(s, f), "the place last changed here")
 		})
@@ -506,7 +506,7 @@ func (e *engine) clamp(it library.Item, s *state) {
 		f := fact{clamped, t.thing, nil}
 		have := e.get(s, f)
 		bad := e.space.and(t.when, e.space.is(have, 1))
-		e.fault("BP503", it.Span, t.thing, bad, func() *message.Message {
+		e.because("BP503", it.Span, t.thing, e.whence(s, f), bad, func() *message.Message {
 			return message.New("BP503", it.Span, "%s is clamped while it is clamped already", quoted(nameOf(t.thing))).
 				Relate(e.whence(s, f), "clamped here")
 		})
@@ -519,7 +519,7 @@ func (e *engine) release(it library.Item, s *state) {
 		f := fact{clamped, t.thing, nil}
 		have := e.get(s, f)
 		bad := e.space.and(t.when, e.space.is(have, 0))
-		e.fault("BP501", it.Span, t.thing, bad, func() *message.Message {
+		e.because("BP501", it.Span, t.thing, e.whence(s, f), bad, func() *message.Message {
 			return message.New("BP501", it.Span, "%s is released, but it is not clamped", quoted(nameOf(t.thing))).
 				Relate(e.whence(s, f), "released here")
 		})
@@ -533,7 +533,7 @@ func (e *engine) needs(st *library.State, at source.Span, s *state, verb string)
 	f := fact{standing, st.Condition, nil}
 	have := e.get(s, f)
 	bad := e.space.not(e.space.is(have, st.Index))
-	if e.fault("BP506", at, st.Condition, bad, func() *message.Message {
+	if e.because("BP506", at, st.Condition, e.whence(s, f), bad, func() *message.Message {
 		return message.New("BP506", at, "%s is %s to be %s, but it is %s", quoted(st.Condition.Name), verb, quoted(st.Name), e.states(st, have)).
 			Relate(e.whence(s, f), "made so here")
 	}) {
@@ -643,7 +643,7 @@ func (e *engine) tighten(a *library.Tighten, s *state) {
 		bad := e.space.and(t.when, e.space.where(have, func(v int) bool {
 			return countOf(v).short(a.Item.Count)
 		}))
-		e.fault("BP501", a.Item.Span, p, bad, func() *message.Message {
+		e.because("BP501", a.Item.Span, p.Place(), e.whence(s, f), bad, func() *message.Message {
 			return message.New("BP501", a.Item.Span, "%s is tightened, but %s", quoted(p.Name)+times(a.Item.Count), stillOn(e, have, a.Item.Count)).
 				Relate(e.whence(s, f), "off since here")
 		})

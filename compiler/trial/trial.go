@@ -8,6 +8,7 @@ package trial
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"benchproof/compiler/library"
@@ -82,7 +83,7 @@ func RunAll(lib *library.Library, p *library.Procedure, res *paths.Result) ([]*O
 	c := coverage(p, res, taken)
 	c.Trials = len(out)
 	switch {
-	case broken || c.All == 0:
+	case broken || c.All == 0 || message.HasErrors(msgs):
 	case len(out) == 0:
 		msgs = append(msgs, message.New("BP903", p.Span, "the procedure %s has %d branches and no trial", quoted(p.Name), c.All).
 			Helped("write a worked case: trial \"…\" of %s { … }", p.Name))
@@ -225,7 +226,17 @@ func judge(p *library.Procedure, t *library.Trial, r *Run) []*message.Message {
 	if tr.Outside {
 		return nil // the value is told of by itself
 	}
-	var out []*message.Message
+	// One message for one trial: the finish before the rest, since the rest
+	// follows from where the path went.
+	var found []*message.Message
+	expect := slices.Clone(t.Expect)
+	slices.SortStableFunc(expect, func(a, b library.Expect) int { return rank(a) - rank(b) })
+	for _, x := range expect {
+		if m := expectation(p, t, r, x); m != nil {
+			found = append(found, m)
+			r.Failed = append(r.Failed, strings.Join(strings.Fields(x.Span.Text()), " "))
+		}
+	}
 	for _, u := range tr.Unused {
 		at := t.Span
 		for _, v := range t.Values {
@@ -233,17 +244,26 @@ func judge(p *library.Procedure, t *library.Trial, r *Run) []*message.Message {
 				at = v.Span
 			}
 		}
-		out = append(out, who(message.New("BP901", at, "the trial gives %s a value that is never taken on its path", quoted(u.Declared().Name)), t, r).
+		found = append(found, message.New("BP901", at, "the trial gives %s a value that is never taken on its path", quoted(u.Declared().Name)).
 			Relate(end(p, tr), "the path ends here"))
 		r.Failed = append(r.Failed, u.Declared().Name+" taken")
 	}
-	for _, x := range t.Expect {
-		if m := expectation(p, t, r, x); m != nil {
-			out = append(out, who(m, t, r))
-			r.Failed = append(r.Failed, strings.Join(strings.Fields(x.Span.Text()), " "))
-		}
+	if len(found) == 0 {
+		return nil
 	}
-	return out
+	m := who(found[0], t, r)
+	for _, other := range found[1:] {
+		m.Note("also: %s", other.Text)
+	}
+	return []*message.Message{m}
+}
+
+// rank puts the finish first.
+func rank(x library.Expect) int {
+	if x.Kind == "finish" {
+		return 0
+	}
+	return 1
 }
 
 // who notes for which members a message holds where the trial leaves them open.
