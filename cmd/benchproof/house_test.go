@@ -238,6 +238,29 @@ func TestDocumentsKnowNoClock(t *testing.T) {
 	}
 }
 
+// TestCIInstallsWhatTestsRun: a program that a test starts is one that .ci/test
+// looks for, or comes with Go.
+func TestCIInstallsWhatTestsRun(t *testing.T) {
+	files := text(t)
+	script := files[".ci/test"]
+	starts := regexp.MustCompile(`(?:exec\.(?:Command|LookPath)\(|\btool\(t, [\w.()]+, )"([a-z][a-z0-9-]*)"`)
+	seen := map[string]bool{}
+	for name, s := range files {
+		if !strings.HasSuffix(name, "_test.go") {
+			continue
+		}
+		for _, m := range starts.FindAllStringSubmatch(s, -1) {
+			seen[m[1]] = true
+			if m[1] != "go" && m[1] != "gofmt" && !regexp.MustCompile(`(?m)^  `+m[1]+`:\S+$`).MatchString(script) {
+				t.Errorf("%s starts %s, which .ci/test does not look for", name, m[1])
+			}
+		}
+	}
+	if len(seen) < 3 {
+		t.Errorf("found %v only", seen)
+	}
+}
+
 func TestTheTopFolderHoldsTheHouseOnly(t *testing.T) {
 	want := []string{"cmd", "dsl", "compiler", "procedures", "render", "README.md", "DEVELOPERS.md", "LICENSE", "go.mod", "go.sum"}
 	entries, err := os.ReadDir(root)
