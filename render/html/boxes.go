@@ -65,23 +65,7 @@ func (p *page) boxesOf(s *document.Step, turn, suffix string) {
 		case *document.ReadingBox:
 			p.reading(s, b.Reading, turn, suffix)
 		case *document.RoundBox:
-			label := b.Label + ": "
-			for i, v := range b.Values {
-				if i > 0 {
-					label += ", "
-				}
-				for j, m := range v.Members {
-					if j > 0 {
-						label += ", "
-					}
-					label += m.MemberTitle
-				}
-				if len(v.Members) > 0 {
-					label += " "
-				}
-				label += v.Text
-			}
-			p.tick(b.ID+suffix, b.ID+suffix, label)
+			p.round(b, suffix)
 		case *document.AnswerBox:
 			p.answer(s, b, suffix)
 		case *document.HoldBox:
@@ -110,6 +94,31 @@ func (p *page) boxesOf(s *document.Step, turn, suffix string) {
 			p.fail(fmt.Errorf("step %d: a box of the kind %T, which a page cannot show", s.Number, b))
 		}
 	}
+}
+
+// round writes the tick of a torque round with its value, by member where
+// they differ.
+func (p *page) round(b *document.RoundBox, suffix string) {
+	p.raw(`<label class="tick"><input type="checkbox"`)
+	p.attr("id", b.ID+suffix)
+	p.attr("name", b.ID+suffix)
+	p.raw("><span>")
+	p.text(b.Label)
+	p.raw(": ")
+	for _, v := range b.Values {
+		if len(v.Members) > 0 {
+			p.raw(`<span class="one"`)
+			p.memberData(v.Members)
+			p.raw(`><span class="for">`)
+			p.members(v.Members)
+			p.raw(":</span> ")
+			p.prose(v.Text)
+			p.raw("</span> ")
+		} else {
+			p.prose(v.Text)
+		}
+	}
+	p.raw("</span></label>")
 }
 
 // write writes a line to write on.

@@ -238,7 +238,7 @@ func (p *page) cases(list []document.Member) {
 // own that the page can find for the member at hand.
 func (p *page) limits(list []document.MemberLimits) {
 	for _, m := range list {
-		p.raw("<span")
+		p.raw(`<span class="one"`)
 		if len(m.Members) > 0 {
 			p.memberData(m.Members)
 			p.raw(`><span class="for">`)
