@@ -61,6 +61,13 @@ func TestReadmeTellsTheTruth(t *testing.T) {
 		t.Errorf("README.md shows\n%s\nand the program says\n%s", shown, said)
 	}
 
+	// Every command has its row.
+	for _, c := range newRoot().Commands() {
+		if !c.Hidden && c.Name() != "help" && c.Name() != "version" && !bytes.Contains(readme, []byte("\n| `"+c.Name()+" ")) && !bytes.Contains(readme, []byte("\n| `"+c.Name()+"`")) {
+			t.Errorf("README.md does not list the command %s", c.Name())
+		}
+	}
+
 	// Pictures that are shown are there.
 	for _, m := range regexp.MustCompile(`!\[[^\]]*\]\(([^)]+)\)`).FindAllSubmatch(readme, -1) {
 		if _, err := os.Stat(filepath.Join(root, string(m[1]))); err != nil {
