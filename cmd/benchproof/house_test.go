@@ -39,6 +39,8 @@ var house = map[string][]string{
 	"compiler": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
 		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/document"},
 
+	"compiler/reference": {"dsl/message", "dsl/syntax", "compiler/quantity"},
+
 	"compiler/scale": {}, // libraries for tests and benchmarks
 
 	"render":            {}, // a test over all renderers, no program
@@ -52,7 +54,7 @@ var house = map[string][]string{
 
 	"procedures": {},
 	"cmd/benchproof": {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
-		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document",
+		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/reference",
 		"render/html", "render/markdown", "render/pdf", "procedures"},
 }
 
