@@ -97,30 +97,28 @@ func (p *parser) thing(ctx Context) Declaration {
 // checkThing tells whether a head has what its kind asks for and no more: the
 // grammar takes them all.
 func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
-	extra := func(n *Name, terms ...string) error {
-		if p.takenForName(e) {
-			return &reported{}
+	extra := func(t *lexer.Token, terms ...string) error {
+		if !p.takenForName(e) {
+			p.at(v.Start(), t, "expected %s, found %s", phrase(terms), describe(t))
 		}
-		t := lexer.Token{Type: WordToken, Value: n.Text, Pos: n.Pos}
-		p.at(v.Start(), &t, "expected %s, found %s", phrase(terms), describe(&t))
 		return &reported{}
 	}
 	switch {
 	case ctx == InLibrary && v.Name != nil:
-		return extra(v.Name, "Text")
+		return extra(p.read(v.Name.Start()), "Text")
 	case ctx != InLibrary && v.Name == nil:
 		return p.lacks(e, v.Kind.EndPos, "Name")
 	}
 	switch {
 	case v.By != nil && ctx != InTable:
-		return extra(&Name{v.By.Node, "by"}, "Text")
+		return extra(p.read(v.By.Start()-1), "Text")
 	case ctx == InTable && v.By == nil && v.Signal != nil:
-		return extra(v.Signal, `"by"`)
+		return extra(p.read(v.Signal.Start()), `"by"`)
 	case ctx == InTable && v.By == nil:
 		return p.lacks(e, v.Name.EndPos, `"by"`)
 	case ctx == InTable && v.Title != nil:
-		t := lexer.Token{Type: StringToken, Value: v.Title.Raw, Pos: v.Title.Pos}
-		p.at(v.Start(), &t, `expected "{", found %s: a table has no title`, describe(&t))
+		t := p.read(v.Title.Start())
+		p.at(v.Start(), t, `expected "{", found %s: a table has no title`, describe(t))
 		v.Title = nil
 		return &reported{}
 	case ctx == InTable:
@@ -128,14 +126,14 @@ func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
 	case ctx == InHazard && v.Signal == nil:
 		return p.lacks(e, v.Name.EndPos, "Signal")
 	case ctx == InHazard && !member(signalWords, v.Signal.Text):
-		t := lexer.Token{Type: WordToken, Value: v.Signal.Text, Pos: v.Signal.Pos}
-		m := p.at(v.Start(), &t, "expected %s, found %s", phrase([]string{"Signal"}), describe(&t))
+		t := p.read(v.Signal.Start())
+		m := p.at(v.Start(), t, "expected %s, found %s", phrase([]string{"Signal"}), describe(t))
 		if near := nearest(v.Signal.Text, signalWords); near != "" {
-			m.Helped(`write "%s"`, near).Mend(v.Signal.In(p.file), near)
+			m.Helped(`write "%s"`, near).Mend(p.span(t), near)
 		}
 		return &reported{}
 	case ctx != InHazard && v.Signal != nil:
-		return extra(v.Signal, "Text")
+		return extra(p.read(v.Signal.Start()), "Text")
 	case v.Title == nil:
 		if v.Name != nil {
 			return p.lacks(e, v.Name.EndPos, "Text")
@@ -152,13 +150,7 @@ func (p *parser) lacks(e entry, at lexer.Position, term string) error {
 		return &reported{}
 	}
 	t := p.lex.Peek()
-	b := p.before()
-	for all := p.lex.Range(0, p.lex.RawCursor()); len(all) > 0; all = all[:len(all)-1] {
-		if last := &all[len(all)-1]; last.Pos.Offset+len(last.Value) == at.Offset {
-			b = last
-			break
-		}
-	}
+	b := p.read(at.Offset - 1)
 	if b.Pos.Offset == p.before().Pos.Offset && b.Pos.Line == t.Pos.Line && !isPunct(t, "{") {
 		return &wanted{found: *t, terms: []string{term}}
 	}
@@ -173,6 +165,18 @@ func member(list []string, word string) bool {
 		}
 	}
 	return false
+}
+
+// read gives the last token of the grammar read that starts at or before an
+// offset.
+func (p *parser) read(offset int) *lexer.Token {
+	all := p.lex.Range(0, p.lex.RawCursor())
+	for i := len(all) - 1; i >= 0; i-- {
+		if t := &all[i]; t.Pos.Offset <= offset && t.Type != CommentToken && t.Type != BadToken {
+			return t
+		}
+	}
+	return p.before()
 }
 
 func (p *parser) routine() Declaration {
@@ -214,8 +218,8 @@ func (p *parser) procedure() Declaration {
 			if q := p.property(InProcedure, t); q != nil {
 				if len(v.Body) > 0 {
 					b := v.Body[0]
-					m := p.report(q.Start(), q.End(), `"%s" stands behind the first step: what is said of the whole procedure stands before it`, q.Key())
-					m.Relate(p.file.Span(b.Start(), b.End()), "the steps start here")
+					m := p.report(p.spanOf(q), `"%s" stands behind the first step: what is said of the whole procedure stands before it`, q.Key())
+					m.Relate(p.spanOf(b), "the steps start here")
 				}
 				v.Properties = append(v.Properties, q)
 			}
@@ -437,7 +441,9 @@ func (p *parser) ownWord() Keyed {
 
 // wrong tells of a part of a node that the grammar took but its word does not.
 func (p *parser) wrong(node Place, format string, args ...any) error {
-	t := lexer.Token{Pos: lexer.Position{Offset: node.Start()}, Value: p.file.Text[node.Start():node.End()]}
+	span := p.spanOf(node)
+	t := lexer.Token{Pos: node.place().Pos, Value: span.Text()}
+	t.Pos.Filename = ""
 	p.at(node.Start(), &t, format, args...)
 	return &reported{}
 }

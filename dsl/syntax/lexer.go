@@ -265,9 +265,9 @@ func (s *scanner) quoted(i int) int {
 
 func (s *scanner) open(i int) int {
 	end := s.lineEnd(i)
-	line := strings.TrimRight(s.text[i:end], " \t")
+	line := strings.TrimRight(s.text[i:end], " \t\r")
 	if n := len(line); n > 2 && (line[n-1] == '{' || line[n-1] == '}') && (line[n-2] == ' ' || line[n-2] == '\t') {
-		line = strings.TrimRight(line[:n-1], " \t")
+		line = strings.TrimRight(line[:n-1], " \t\r")
 	}
 	end = i + len(line)
 	s.fault(fault{start: i, end: end, text: "the text is not closed",

@@ -150,8 +150,8 @@ func (p *parser) mendEnds(f *File) {
 }
 
 // report adds a message about a stretch of the file.
-func (p *parser) report(start, end int, format string, args ...any) *message.Message {
-	m := message.New("BP101", p.file.Span(start, end), format, args...)
+func (p *parser) report(span source.Span, format string, args ...any) *message.Message {
+	m := message.New("BP101", span, format, args...)
 	if p.told++; p.told <= maxMessages {
 		p.messages = append(p.messages, m)
 	}
@@ -165,6 +165,18 @@ func (p *parser) end(t *lexer.Token) int {
 		at = p.ends[at].Offset
 	}
 	return at
+}
+
+// span is the place of a token in the file.
+func (p *parser) span(t *lexer.Token) source.Span { return p.file.Span(t.Pos.Offset, p.end(t)) }
+
+// spanOf is the place of a node in the file, before mendEnds.
+func (p *parser) spanOf(n Place) source.Span {
+	x := n.place()
+	if x.EndPos.Filename == corrected {
+		return p.file.Span(x.Start(), p.ends[x.End()].Offset)
+	}
+	return x.In(p.file)
 }
 
 // at adds a message about a token. What a lexical mistake in the same
@@ -188,7 +200,7 @@ func (p *parser) at(from int, t *lexer.Token, format string, args ...any) *messa
 			return &message.Message{}
 		}
 	}
-	return p.report(t.Pos.Offset, p.end(t), format, args...)
+	return p.report(p.span(t), format, args...)
 }
 
 // before gives the last token of the grammar in front of the next one, or nil.
@@ -290,7 +302,7 @@ func (p *parser) expected(e entry, w *wanted) (again bool) {
 		}
 		if near := nearest(t.Value, words); near != "" {
 			p.at(e.from, t, `expected %s, found %s`, phrase(w.terms), describe(t)).
-				Helped(`write "%s"`, near).Mend(p.file.Span(t.Pos.Offset, p.end(t)), near)
+				Helped(`write "%s"`, near).Mend(p.span(t), near)
 			p.set(t, near)
 			p.lex.LoadCheckpoint(e.start)
 			p.again = true
@@ -304,7 +316,7 @@ func (p *parser) expected(e entry, w *wanted) (again bool) {
 	m := p.at(e.from, t, "expected %s, found %s", phrase(w.terms), describe(t))
 	if len(w.terms) == 1 && w.terms[0] == "Text" && t.Type != PunctToken {
 		if next := second(p.lex); next.EOF() || next.Type == PunctToken || next.Pos.Line != t.Pos.Line || canStand(e.ctx, next.Value) {
-			m.Helped(`write "%s"`, t.Value).Mend(p.file.Span(t.Pos.Offset, p.end(t)), `"`+t.Value+`"`)
+			m.Helped(`write "%s"`, t.Value).Mend(p.span(t), `"`+t.Value+`"`)
 		} else {
 			m.Helped(`put the text in double quotes`)
 		}
@@ -338,7 +350,7 @@ func (p *parser) junk(e entry, t *lexer.Token) {
 	m := p.at(e.from, t, "%s cannot stand behind %s", describe(t), describe(b))
 	if t.Type == WordToken {
 		if near := nearest(t.Value, joiners); near != "" {
-			m.Helped(`write "%s"`, near).Mend(p.file.Span(t.Pos.Offset, p.end(t)), near)
+			m.Helped(`write "%s"`, near).Mend(p.span(t), near)
 			return
 		}
 	}
@@ -421,7 +433,7 @@ func (p *parser) stray(ctx Context, t *lexer.Token) {
 	if t.Type == WordToken {
 		if near := p.correct(ctx, t.Value); near != "" {
 			p.at(e.from, t, `%s cannot stand here, expected "%s"`, describe(t), near).
-				Helped("%s", canHold(ctx)).Mend(p.file.Span(t.Pos.Offset, p.end(t)), near)
+				Helped("%s", canHold(ctx)).Mend(p.span(t), near)
 			p.set(t, near)
 			p.again = true
 			return
@@ -554,7 +566,7 @@ func (p *parser) unclosed(t *lexer.Token) {
 	if b := p.before(); b != nil {
 		t = b
 	}
-	m := p.report(p.end(t), p.end(t), `expected "}" at the end of the file: %s is not closed`, top.ctx)
+	m := p.report(p.file.Span(p.end(t), p.end(t)), `expected "}" at the end of the file: %s is not closed`, top.ctx)
 	m.Relate(p.file.Span(top.brace.Offset, top.brace.Offset+1), "opened here")
 	p.open[0].brace.Line = -1
 }

@@ -204,13 +204,13 @@ func (p *parser) checkUntil(v *Repeat, whole bool) {
 			first = u
 		default:
 			p.failures++
-			p.report(u.Start(), u.End(), `a second "until" in one repeat`).Relate(first.In(p.file), "the first stands here").
+			p.report(p.spanOf(u), `a second "until" in one repeat`).Relate(p.spanOf(first), "the first stands here").
 				Helped("a repeat goes on until one reading is right; decide on others behind it")
 		}
 	}
 	if first == nil && whole && v.Times != nil {
 		p.failures++
-		p.report(v.Start(), v.Times.End(), `expected an "until" directly in the braces of the repeat`).
+		p.report(p.file.Span(v.Start(), v.Times.End()), `expected an "until" directly in the braces of the repeat`).
 			Helped("say which reading ends the repeat: until NAME RANGE")
 	}
 }
@@ -219,10 +219,10 @@ func (p *parser) finish(ctx Context) Statement {
 	e := p.begin(ctx)
 	v, err := finishGrammar.parse(p.lex)
 	if err == nil && !member(outcomes, v.Outcome.Text) {
-		t := lexer.Token{Type: WordToken, Value: v.Outcome.Text, Pos: v.Outcome.Pos}
-		m := p.at(e.from, &t, "expected %s, found %s", phrase(outcomeTerms), describe(&t))
+		t := p.read(v.Outcome.Start())
+		m := p.at(e.from, t, "expected %s, found %s", phrase(outcomeTerms), describe(t))
 		if near := nearest(t.Value, outcomes); near != "" {
-			m.Helped(`write "%s"`, near).Mend(v.Outcome.In(p.file), near)
+			m.Helped(`write "%s"`, near).Mend(p.span(t), near)
 		}
 		err = &reported{}
 	}
@@ -332,7 +332,7 @@ func fitOn(p *parser, v *Fit) error {
 	case !v.New && v.On == nil:
 		last := v.Items[len(v.Items)-1]
 		p.failures++
-		p.report(last.Start(), last.End(), `expected "on" and the thing it is fitted on behind "%s"`, shorten(last.Name.Text)).
+		p.report(p.spanOf(last), `expected "on" and the thing it is fitted on behind "%s"`, shorten(last.Name.Text)).
 			Helped("write fit TOOL on THING for a tool, fit new PART for a part")
 		return &reported{}
 	}
