@@ -8,7 +8,7 @@ import (
 	"benchproof/compiler/document"
 )
 
-// blocks writes a piece of the work; level is that of a stage's heading.
+// blocks writes a piece of the work; level is that of the headings in it.
 func (r *renderer) blocks(list []document.Block, level int) {
 	for _, b := range list {
 		switch b := b.(type) {
@@ -16,7 +16,7 @@ func (r *renderer) blocks(list []document.Block, level int) {
 			r.writeStage(b, level)
 		case *document.Routine:
 			if b.Title != r.stage { // the heading above says it already
-				r.heading(min(level+1, 6), r.plain(b.Title))
+				r.heading(min(level, 6), r.plain(b.Title))
 			}
 			r.blocks(b.Body, level+1)
 		case *document.Step:

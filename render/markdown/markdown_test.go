@@ -140,6 +140,8 @@ func firstDifference(got, want string) string {
 
 func TestReadersSeeTheWholeDocument(t *testing.T) {
 	d := rendertest.Document()
+	// A routine under a title of its own stands below its stage.
+	d.Body[0].(*document.Stage).Body[0].(*document.Routine).Title = "Lock and prove"
 	r := read(t, render(t, d))
 	w := d.Words
 
@@ -154,6 +156,17 @@ func TestReadersSeeTheWholeDocument(t *testing.T) {
 		want := []string{w.Job, w.WhatChanged, w.BeforeYouStart, w.SafetySummary, w.WhatYouNeed, w.JobMap, w.Steps, w.Finishes, w.CloseUp, w.Record, w.Revisions}
 		if fmt.Sprint(parts) != fmt.Sprint(want) {
 			t.Errorf("%s: parts\n%q, want\n%q", reader, parts, want)
+		}
+
+		// No heading is more than one level below the last.
+		level := 0
+		for _, b := range blocks {
+			if b.Type == "heading" {
+				if b.Level > level+1 {
+					t.Errorf("%s: the heading %q of level %d follows one of level %d", reader, b.Text, b.Level, level)
+				}
+				level = b.Level
+			}
 		}
 
 		// Each step is one paragraph with its anchor, its hazards right before it.
