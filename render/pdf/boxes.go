@@ -72,7 +72,7 @@ func (g *galley) box(body *elem, s *document.Step, b document.Box) []atom {
 		for k := range turns {
 			out = append(out, g.entry(body, s.ID+"-"+b.Name+turnName(k, turns), tip(b.Label)+turnTip(k, turns), g.boxW, boxHeight, "", false))
 		}
-		return []atom{merge(out)}
+		return whole(out)
 	case *document.HoldBox:
 		return g.holdPoint(body, b, tip)
 	}
@@ -127,9 +127,11 @@ func (g *galley) tickOf(body *elem, name, tip string, width float64, label [][]p
 	// The words stand at the middle of the box; more lines follow under it.
 	box := g.tickBox(body, name, tip)
 	shift := (look.TickBox - leading(look.SmallSize)) / 2
-	a := beside(atom{h: box.h}, merge(append([]atom{gap(shift)}, words...)), dx)
+	const first = 12 // lines that stay with their box
+	n := min(len(words), first)
+	a := beside(atom{h: box.h}, merge(append([]atom{gap(shift)}, words[:n]...)), dx)
 	a.items = append(a.items, box.items...)
-	return []atom{a}
+	return append([]atom{a}, indent(words[n:], dx)...)
 }
 
 // ticks is a tick, or one for each turn of a repeat with its number inside.
@@ -142,7 +144,7 @@ func (g *galley) ticks(body *elem, name, tip string, turns int, label ...[]piece
 		out = append(out, g.para(body.child("P"), look.SmallSize, g.boxW, pieces...)...)
 	}
 	out = append(out, gap(1))
-	return []atom{merge(append(out, g.turnBoxes(body, name, tip, turns)...))}
+	return whole(append(out, g.turnBoxes(body, name, tip, turns)...))
 }
 
 // turnBoxes are small boxes in rows, numbered by turn.
@@ -235,9 +237,9 @@ func (g *galley) reading(body *elem, s *document.Step, r *document.Reading, turn
 		unit = r.Unit
 	}
 	if g.doc.Draft {
-		return []atom{merge(append(out, g.para(body.child("P"), look.SmallSize, g.boxW, piece{text: unit, grey: true})...))}
+		return whole(append(out, g.para(body.child("P"), look.SmallSize, g.boxW, piece{text: unit, grey: true})...))
 	}
-	atoms := []atom{merge(append(out, gap(1.5)))}
+	atoms := whole(append(out, gap(1.5)))
 	stem := s.ID + "-" + r.Name
 	tip := fmt.Sprintf("%s %d: %s", g.w.Step, s.Number, r.Title)
 	if r.Unit != "" {
@@ -291,7 +293,7 @@ func (g *galley) answer(body *elem, s *document.Step, b *document.AnswerBox, tur
 		out = append(out, g.ticks(body, s.ID+"-"+b.Name+"-"+a.Name, tip, turns, []piece{strong(a.Title)})...)
 		out = append(out, gap(3))
 	}
-	return []atom{merge(out)}
+	return whole(out)
 }
 
 // holdPoint is a box in thick lines: the work stops here.
@@ -305,7 +307,11 @@ func (g *galley) holdPoint(body *elem, b *document.HoldBox, tip func(string) str
 	if !g.doc.Draft {
 		out = append(out, gap(2), g.entry(body, b.ID, tip(g.w.HoldPoint+": "+b.What+", "+g.w.AcceptedBy+" "+b.Who), w, boxHeight+4, "", false), gap(4))
 	}
-	a := merge(indent(out, pad))
+	atoms := whole(indent(out, pad))
+	if len(atoms) > 1 || g.doc.Draft { // too long for a frame
+		return atoms
+	}
+	a := atoms[0]
 	a.items = append([]item{{kind: frameItem, w: g.boxW, h: a.h, line: look.ThickLine}}, a.items...)
 	return []atom{a}
 }

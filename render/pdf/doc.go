@@ -23,6 +23,13 @@
 // file what the library has no words for: the structure tree, bookmarks,
 // links, form fields, metadata, character maps and object streams.
 //
+// The structure aims at PDF/UA-1 (ISO 14289-1): headings, lists, tables with
+// head cells, figures with alternative text, artifacts, language, order of
+// reading and tabbing, and fields and links with words. A test judges the
+// conditions of the Matterhorn Protocol that a program can judge; no validator
+// could be had to confirm it, and what needs a person (whether an alternative
+// text says the right thing) is open.
+//
 // What always holds: a hazard message stands on the page of the step it
 // belongs to unless it alone is taller than a page; a heading stands with what
 // follows it; no row of a table is cut unless it alone is taller than a page;

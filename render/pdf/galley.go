@@ -152,6 +152,16 @@ func merge(atoms []atom) atom {
 	return out
 }
 
+// whole merges atoms that are not too high to be kept whole; a label of some
+// hundred words is cut where it must be.
+func whole(atoms []atom) []atom {
+	const most = 240
+	if height(atoms) <= most {
+		return []atom{merge(atoms)}
+	}
+	return atoms
+}
+
 // beside lays atoms over each other at the same height.
 func beside(a, b atom, dx float64) atom {
 	a.items = append(a.items, b.shifted(dx, 0)...)

@@ -230,7 +230,13 @@ func (g *galley) running(s *sheet, n int) {
 	width := g.right - g.left
 	d := g.doc
 	const size = look.SmallSize
-	put := func(items []item) { p.items = append(p.items, items...) }
+	where := runningFoot
+	put := func(items []item) {
+		for _, it := range items {
+			it.elem = where
+			p.items = append(p.items, it)
+		}
+	}
 	text := func(st style, a align, y float64, str string, width float64) []item {
 		lines := g.breaker.lines([]piece{{text: str, style: st, whole: true}}, size, width)
 		x := g.left
@@ -255,6 +261,7 @@ func (g *galley) running(s *sheet, n int) {
 	right = g.cutTo(id, size, room-textWidth(regular, size, right)) + right
 	put(text(regular, rightward, foot+3, right, width))
 	put(text(regular, leftward, foot+3, g.w.CheckCurrent, width))
+	where = runningHead
 	// The head: a draft says so; pages behind the first carry the title.
 	if d.Draft {
 		put(g.draftHead(width))
@@ -284,14 +291,19 @@ func (g *galley) draftHead(width float64) []item {
 
 // cutTo shortens a title to a width; the whole title stands on the first page.
 func (g *galley) cutTo(s string, size, width float64) string {
-	if textWidth(regular, size, s) <= width {
-		return s
+	limit := int(width * 1000 / size)
+	_, _, dots, _ := choose(regular, '…')
+	sum, end := 0, 0 // end is where the text may be cut
+	for i, r := range s {
+		if sum+int(dots) <= limit {
+			end = i
+		}
+		_, _, w, _ := choose(regular, r)
+		if sum += int(w); sum > limit {
+			return strings.TrimRight(s[:end], " ") + "…"
+		}
 	}
-	r := []rune(s)
-	for len(r) > 0 && textWidth(regular, size, string(r)+"…") > width {
-		r = r[:len(r)-1]
-	}
-	return strings.TrimRight(string(r), " ") + "…"
+	return s
 }
 
 // resolve fills in the page numbers that were left open, and takes away links

@@ -245,8 +245,12 @@ func (p *painter) mark(e *elem) {
 	}
 	p.close()
 	p.open, p.elem = true, e
-	if e == nil {
+	switch e {
+	case nil:
 		p.op("/Artifact BMC")
+		return
+	case runningHead, runningFoot:
+		p.op("/Artifact<</Type/Pagination" + e.tag + ">>BDC")
 		return
 	}
 	mcid := len(p.owners)

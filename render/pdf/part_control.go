@@ -108,7 +108,7 @@ func (g *galley) dataRow(b *band, y, width float64, data []datum, blank float64)
 		p := g.sect.child("P")
 		atoms := g.para(p, look.SmallSize, w-2*dataPad, piece{text: d.name, grey: true})
 		if len(d.value) > 0 {
-			atoms = append(atoms, g.para(g.sect.child("P"), look.TextSize, w-2*dataPad, d.value...)...)
+			atoms = append(atoms, g.short(g.sect.child("P"), w-2*dataPad, d.value)...)
 		}
 		sets = append(sets, set{x, w, atoms})
 		h = max(h, height(atoms))
@@ -133,6 +133,17 @@ func (g *galley) dataRow(b *band, y, width float64, data []datum, blank float64)
 	return h
 }
 
+// short sets a value in a few lines. A longer one ends in an ellipsis: a block
+// higher than the page would be no help to anybody.
+func (g *galley) short(e *elem, width float64, value []piece) []atom {
+	const most = 8
+	atoms := g.para(e, look.TextSize, width, value...)
+	if len(atoms) <= most {
+		return atoms
+	}
+	return append(atoms[:most-1], g.para(e, look.TextSize, width, plain("…"))...)
+}
+
 // nameplate is a tick for each member of the family, or one where the document
 // is for one machine only.
 func (g *galley) nameplate(b *band, y, width float64) float64 {
@@ -153,21 +164,21 @@ func (g *galley) nameplate(b *band, y, width float64) float64 {
 		labels, names = []string{g.doc.Number}, []string{"document"}
 	}
 	const pad = 5.0
-	line := look.TickBox + 2*pad
 	word := g.para(g.sect.child("P"), look.SmallSize, 110, piece{text: g.w.NameplateCheck, grey: true})
 	b.items = append(b.items, word[0].shifted(g.left+dataPad, y+pad+(look.TickBox-leading(look.SmallSize))/2)...)
 	x0 := g.left + dataPad + textWidth(regular, look.SmallSize, g.w.NameplateCheck) + 14
-	x, top := x0, y+pad
+	x, top, high := x0, y+pad, look.TickBox
 	for i, l := range labels {
 		w := min(look.TickBox+tickGap+textWidth(regular, look.SmallSize, l)+1, g.left+width-x0-4)
 		if x+w > g.left+width-4 && x > x0 {
-			x, top = x0, top+look.TickBox+4
+			x, top, high = x0, top+high+4, look.TickBox
 		}
-		t := merge(g.tick(g.sect, "nameplate-"+names[i], g.w.NameplateCheck+": "+l, w, plain(l)))
+		t := g.tick(g.sect, "nameplate-"+names[i], g.w.NameplateCheck+": "+l, w, plain(l))[0]
 		b.items = append(b.items, t.shifted(x, top)...)
+		high = max(high, t.h)
 		x += w + 16
 	}
-	return top - y - pad + line
+	return top + high + pad - y
 }
 
 // spaced parts a fingerprint into fours.

@@ -64,17 +64,22 @@ func (g *galley) figure(body *elem, f *document.Figure) []atom {
 	fig.alt = figureAlt(f)
 	if d.err != nil {
 		out := g.para(body.child("P"), look.TextSize, g.textW-16, strong(g.w.Figure+": "+f.Title), plain(" "+g.w.NotShown+" ("+f.File+")"))
-		a := merge(append([]atom{gap(6)}, append(indent(out, 8), gap(6))...))
+		atoms := whole(append([]atom{gap(6)}, append(indent(out, 8), gap(6))...))
+		if len(atoms) > 1 {
+			return atoms
+		}
+		a := atoms[0]
 		a.items = append([]item{{kind: frameItem, w: g.textW, h: a.h, line: look.ThinLine}}, a.items...)
 		return []atom{a}
 	}
 	key := g.figureKey(body, f)
-	most := figureHeight
-	if room := g.pageRoom() - height(key) - 60; most > room {
-		most = room
+	image := g.image(fig, f, d, figureHeight)
+	image.h += 3
+	if n := min(len(key), 12); n > 0 { // a long key may be cut, a picture without its title may not
+		image = merge(append([]atom{image}, key[:n]...))
+		key = key[n:]
 	}
-	image := g.image(fig, f, d, most)
-	return []atom{merge(append([]atom{image, gap(3)}, key...))}
+	return append([]atom{image}, key...)
 }
 
 // figureAlt says in words what a figure shows.

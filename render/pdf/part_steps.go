@@ -317,7 +317,7 @@ func (g *galley) finish(f *document.Finish) {
 	if title == "" {
 		title = f.Outcome
 	}
-	out := []atom{g.stadium(div, title)}
+	out := g.stadium(div, title)
 	if f.Text != "" {
 		out = append(out, gap(3))
 		out = append(out, g.para(div.child("P"), look.StepSize, g.textW, plain(f.Text))...)
@@ -371,10 +371,14 @@ func (g *galley) finishFacts(f *document.Finish) [][]piece {
 	return out
 }
 
-// stadium is the terminator of ISO 5807 around a word.
-func (g *galley) stadium(e *elem, title string) atom {
+// stadium is the terminator of ISO 5807 around a word; a title of more than a
+// line does not go into one.
+func (g *galley) stadium(e *elem, title string) []atom {
 	const h, pad = 19.0, 10.0
 	lines := g.breaker.lines([]piece{strong(title)}, look.StepSize, g.textW-2*pad)
+	if len(lines) > 1 {
+		return g.para(e.child("P"), look.StepSize, g.textW, strong(title))
+	}
 	w := lines[0].width + 2*pad
 	a := atom{h: h + 1}
 	a.items = append(a.items, item{kind: drawingItem, y: 0.5, w: w, h: h, drawing: stadiumDrawing(w, h)})
@@ -383,8 +387,5 @@ func (g *galley) stadium(e *elem, title string) atom {
 		it.y += y
 		a.items = append(a.items, it)
 	}
-	if len(lines) > 1 { // a title this long does not go into a frame
-		return merge(g.para(e.child("P"), look.StepSize, g.textW, strong(title)))
-	}
-	return a
+	return []atom{a}
 }

@@ -22,8 +22,11 @@ func dump(s *sheet) string {
 		linkItem: "link", fieldItem: "field", openItem: "open"}
 	var path func(e *elem) string
 	path = func(e *elem) string {
-		if e == nil {
+		switch e {
+		case nil:
 			return "artifact"
+		case runningHead, runningFoot:
+			return "artifact of the page"
 		}
 		if e.parent == nil {
 			return ""

@@ -171,6 +171,79 @@ func monstrous() *document.Document {
 	return d
 }
 
+// absurd is a document in which each text is longer than a page.
+func absurd() *document.Document {
+	d := rendertest.Document()
+	long := strings.TrimSpace(strings.Repeat("one word after the other, ", 320))
+	d.Title, d.Purpose, d.Owner, d.Skill = long, long, long, long
+	d.AppliesTo[0].Members[0].Title = long[:400]
+	d.Begins[0].StateTitle = long
+	d.Isolation[0].MadeBy = long
+	d.Revisions[1].Note = long
+	d.Kits[0].Title = long
+	d.Tools[0].Thing.Title, d.Tools[1].Only, d.Tools[1].Always = long, long, false
+	d.Hazards[0].Hazard.Avoid = long
+	d.Hazards[1].Hazard.Title = long
+	d.Hazards[2].Hazard.Signs[0].Referent = long
+	d.Figures[0].Title = long
+	d.Figures[0].Marks[1].Label = long
+	d.Decisions[0].Title, d.Decisions[1].Title = long, long
+	d.Decisions[1].Branches[0].Meaning = long
+	d.Decisions[1].Branches[1].Limits[0].Members[0].MemberTitle = long
+	d.Finishes[0].Title, d.Finishes[0].Text = long, long
+	d.CloseUp[0].Only = long
+	d.Record[0].Label, d.Record[11].Who = long, long
+	for _, s := range d.Steps {
+		for _, b := range s.Boxes {
+			switch b := b.(type) {
+			case *document.Tick:
+				b.Label = long
+			case *document.RecordBox:
+				b.Label = long
+			case *document.ReadingBox:
+				b.Reading.Title = long
+			case *document.RoundBox:
+				b.Values[0].Text = long
+			case *document.HoldBox:
+				b.What = long
+			case *document.AnswerBox:
+				b.Question = long
+				b.Answers[0].Title = long
+			case *document.WaitBox:
+				b.Label = long
+			case *document.StateBox:
+				b.Label = long
+			}
+		}
+	}
+	for _, b := range d.Body {
+		if s, ok := b.(*document.Stage); ok {
+			s.Title = long
+			for i := range s.Holds {
+				s.Holds[i].StateTitle = long
+			}
+		}
+	}
+	return d
+}
+
+func TestTextsLongerThanAPage(t *testing.T) {
+	for _, draft := range []bool{false, true} {
+		d := absurd()
+		d.Draft = draft
+		d.Messages = []string{d.Title}
+		for _, p := range []Paper{A4, Letter} {
+			s, err := place(d, p.size())
+			if err != nil {
+				t.Fatal(err)
+			}
+			fits(t, s)
+			wordsDoNotOverlap(t, s)
+		}
+		valid(t, render(t, "absurd", d, Options{}))
+	}
+}
+
 func TestLongWordsEverywhere(t *testing.T) {
 	d := monstrous()
 	checkSheet(t, d)

@@ -17,6 +17,9 @@ type elem struct {
 	num  int // object number
 }
 
+// What repeats on every page is an artifact of the pagination.
+var runningHead, runningFoot = &elem{tag: "/Subtype/Header"}, &elem{tag: "/Subtype/Footer"}
+
 // A kid is an element, marked content on a page or an annotation.
 type kid struct {
 	elem *elem
