@@ -47,6 +47,10 @@ func inWords(r *library.Reading, scale quantity.Scale, rng quantity.Range, examp
 	return rng.Words(one) + ", such as " + show(r, example)
 }
 
+// mostTold bounds how many gaps and overlaps of one decision are told: who
+// mends those sees the rest.
+const mostTold = 20
+
 // A gapKey tells gaps apart by the branches on either side.
 type gapKey struct{ below, above int }
 
@@ -82,13 +86,13 @@ func (c *checker) ranges(d *library.Decide, w crowd) {
 				emptied.add(emptiedKey{i}, a, x.Drawn, c.whyEmptied(r, scale, x.Drawn, written(d.Branches[i].Range, a)))
 			}
 		}
-		for _, o := range v.Overlaps {
+		for _, o := range v.Overlaps[:min(len(v.Overlaps), mostTold)] {
 			overlaps.add(overlapKey{o.I, o.J}, a, o, inWords(r, scale, o.Range, o.Example))
 		}
 		if reversed {
 			return // what its right way round would take is no gap
 		}
-		for _, g := range v.Gaps {
+		for _, g := range v.Gaps[:min(len(v.Gaps), mostTold)] {
 			gaps.add(neighbours(scale, drawn, g.Range), a, g, inWords(r, scale, g.Range, g.Example))
 		}
 	})

@@ -17,17 +17,23 @@ type finding struct {
 }
 
 // findings keeps faults in the order they were found.
-type findings struct{ list []*finding }
+type findings struct {
+	list  []*finding
+	byKey map[any]*finding
+}
 
 // add notes a fault for a combination of members.
 func (f *findings) add(key any, a library.Assignment, first any, words string) {
-	for _, x := range f.list {
-		if x.key == key {
-			x.who, x.words = append(x.who, a), append(x.words, words)
-			return
-		}
+	if x := f.byKey[key]; x != nil {
+		x.who, x.words = append(x.who, a), append(x.words, words)
+		return
 	}
-	f.list = append(f.list, &finding{key, []library.Assignment{a}, []string{words}, first})
+	if f.byKey == nil {
+		f.byKey = map[any]*finding{}
+	}
+	x := &finding{key, []library.Assignment{a}, []string{words}, first}
+	f.byKey[key] = x
+	f.list = append(f.list, x)
 }
 
 // called names a combination of members: s40, or s40 with dn80.
