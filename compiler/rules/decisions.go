@@ -7,6 +7,7 @@ import (
 	"benchproof/compiler/library"
 	"benchproof/compiler/paths"
 	"benchproof/compiler/quantity"
+	"benchproof/dsl/message"
 	"benchproof/dsl/source"
 )
 
@@ -112,9 +113,19 @@ func (c *checker) ranges(d *library.Decide, w crowd) {
 		}
 		m.Helped("%s", help)
 	}
+	type place struct {
+		j    int
+		text string
+	}
+	told := map[place]*message.Message{}
 	for _, f := range overlaps.list {
 		key := f.key.(overlapKey)
-		f.noted(c.wrong("BP402", d.Branches[key.j].Head, "two branches take %s", f.text())).
+		at := place{key.j, f.text()}
+		if m := told[at]; m != nil {
+			m.Relate(d.Branches[key.i].Head, "and another branch")
+			continue
+		}
+		told[at] = f.noted(c.wrong("BP402", d.Branches[key.j].Head, "two branches take %s", f.text())).
 			Relate(d.Branches[key.i].Head, "the other branch").
 			Helped("let one of them end where the other begins: to below …, or above …")
 	}

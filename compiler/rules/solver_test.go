@@ -233,8 +233,10 @@ func (t *solverTable) read(m *message.Message, line int) error {
 		return err
 	case "BP402":
 		e, err := t.example(m.Text)
-		other, _ := m.Related[0].Span.File.Position(m.Related[0].Span.Start)
-		t.overlap[[2]int{branch(other), branch(line)}] = e
+		for _, r := range m.Related {
+			other, _ := r.Span.File.Position(r.Span.Start)
+			t.overlap[[2]int{branch(other), branch(line)}] = e
+		}
 		return err
 	case "BP403":
 		if strings.HasPrefix(m.Text, "this branch can never happen") {
