@@ -6,12 +6,13 @@ require (
 	github.com/agnivade/levenshtein v1.2.2 // indirect
 	github.com/alecthomas/participle/v2 v2.1.4 // indirect
 	github.com/boombuler/barcode v1.1.0 // indirect
+	github.com/charmbracelet/x/powernap v0.0.0-20251015113943-25f979b54ad4 // indirect
 	github.com/chromedp/cdproto v0.159.0 // indirect
 	github.com/chromedp/chromedp v0.23.0 // indirect
 	github.com/clipperhouse/uax29/v2 v2.2.0 // indirect
 	github.com/go-fonts/dejavu v0.3.2 // indirect
 	github.com/go-fonts/liberation v0.3.3 // indirect
-	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
+	github.com/go-json-experiment/json v0.0.0-20260601182631-00ed12fed2a6 // indirect
 	github.com/inconshreveable/mousetrap v1.1.0 // indirect
 	github.com/mattn/go-runewidth v0.0.31 // indirect
 	github.com/owenrumney/go-sarif/v3 v3.3.1 // indirect
@@ -26,6 +27,7 @@ require (
 	github.com/xeipuuv/gojsonreference v0.0.0-20180127040603-bd5ef7bd5415 // indirect
 	github.com/xeipuuv/gojsonschema v1.2.0 // indirect
 	github.com/yuin/goldmark v1.8.7 // indirect
+	go.lsp.dev/jsonrpc2 v1.0.1 // indirect
 	golang.org/x/image v0.47.0 // indirect
 	golang.org/x/net v0.59.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect

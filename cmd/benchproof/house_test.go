@@ -53,9 +53,11 @@ var house = map[string][]string{
 	"render/rendertest": {"compiler/document"},
 
 	"procedures": {},
+	"cmd/benchproof/editor": {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
+		"compiler", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
 	"cmd/benchproof": {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
 		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/reference",
-		"render/html", "render/markdown", "render/pdf", "procedures"},
+		"render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor"},
 }
 
 // onlyTests are packages that no program may import.

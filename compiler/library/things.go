@@ -5,6 +5,7 @@ import (
 
 	"benchproof/compiler/quantity"
 	"benchproof/compiler/trade"
+	"benchproof/dsl/message"
 	"benchproof/dsl/source"
 	"benchproof/dsl/syntax"
 )
@@ -53,6 +54,9 @@ func (b *binder) decision(p *syntax.DecisionProperty) {
 
 // allowable are the rules that may be turned off with a reason.
 var allowable = map[string]bool{"BP305": true, "BP306": true, "BP604": true, "BP801": true, "BP802": true, "BP803": true, "BP804": true, "BP805": true, "BP806": true, "BP807": true}
+
+// Allowable tells whether a rule may be turned off with a reason.
+func Allowable(code message.Code) bool { return allowable[string(code)] }
 
 func (b *binder) allow(list []Allow, code *syntax.Name, reason *syntax.Text, p syntax.Place) []Allow {
 	if !allowable[code.Text] {
