@@ -4,11 +4,11 @@ package document
 // renderer whose page can answer needs them. Words in braces are filled in by
 // the page: {step}, {value}, {first}, {now}, {time} and the like.
 type Screen struct {
-	DocumentType, Contents, SkipToSteps, WhereTheWorkStands string
+	DocumentType, SkipToSteps, WhereTheWorkStands string
 	// The strip that shows where the work stands.
-	StartHere, NowAtStep, GoThere, Choose, Decide, Finished, AllBranches string
+	NowAtStep, GoThere, Choose, Finished string
 	// Steps and boxes.
-	Repeat, Otherwise, Turn, TurnOf, Box, ResultOf, OpenBranch, SetAside, Chosen, StateOpen string
+	Repeat, Otherwise, Turn, TurnOf, SetAside, Chosen string
 	// What is wrong with a reading.
 	NotANumber, TooLong, OutOfRange, OffScale, NoRange, ChooseFirst, NotAll, Judged, Met, NotMet string
 	// A reading changed after work was done on it.
@@ -20,24 +20,24 @@ type Screen struct {
 	// After a long pause.
 	StoodStill, VerifyAgain, VerifiedWith string
 	// The record.
-	SaveRecord, PrintRecord, RecordOfJob, Entries, When, What, Entry, Entered, TakenBack, Changed, PartsAndText string
+	SaveRecord, PrintRecord, Entries, When, What, Entry, TakenBack, Changed string
 	// Heads and lines of tables.
 	Answer, PutBack, FittedNew, CoverOn, ToolOff string
 	// Yes and no of a tick in the record.
 	Yes, No string
 	// The index of a library.
-	Index, Search, Filters, Family, Tool, Part, All, Shown, NothingShown, Latest, Uses, UsedIn, Issued, Clear string
-	Title, Formats                                                                                            string
+	Index, Search, Family, Tool, Part, All, Shown, NothingShown, Uses, UsedIn, Issued, Clear string
+	Title, Formats                                                                           string
 }
 
 // englishScreen are the words of a page in English.
 var englishScreen = &Screen{
-	DocumentType: "Document type", Contents: "Contents", SkipToSteps: "Go to the steps", WhereTheWorkStands: "Where the work stands",
-	StartHere: "Start at step {step}", NowAtStep: "Step {step} of {steps}", GoThere: "Go there",
-	Choose: "{what}: not chosen yet", Decide: "{what}", Finished: "Finish: {outcome}", AllBranches: "every branch",
+	DocumentType: "Document type", SkipToSteps: "Go to the steps", WhereTheWorkStands: "Where the work stands",
+	NowAtStep: "Step {step} of {steps}", GoThere: "Go there",
+	Choose: "{what}: not chosen yet", Finished: "Finish: {outcome}",
 	Repeat: "Again, at most {times} times", Otherwise: "After {times} times without a good reading",
-	Turn: "turn {turn}", TurnOf: "turn {turn} of {times}", Box: "{title} {box}", ResultOf: "{of}: {value}",
-	OpenBranch: "open", SetAside: "set aside", Chosen: "chosen", StateOpen: "not decided",
+	Turn: "turn {turn}", TurnOf: "turn {turn} of {times}",
+	SetAside: "set aside", Chosen: "chosen",
 	NotANumber: "“{value}” is not a number: write it like {example}", TooLong: "that is too long for a reading: write it like {example}",
 	OutOfRange: "{value} is outside what the instrument can show, {range}: read again",
 	OffScale:   "the instrument shows steps of {step}: write {below} or {above}, not {value}",
@@ -53,11 +53,11 @@ var englishScreen = &Screen{
 	OtherEdition: "{job} was begun on another edition of this document: its entries are not shown here.",
 	NameTheJob:   "Fill in work order and machine: then the entries belong to this job.",
 	StoodStill:   "The work stood still for {time}.", VerifyAgain: "Verify each condition again before hands go in.", VerifiedWith: "prove with {tool}",
-	SaveRecord: "Save the record as a file", PrintRecord: "Print the record", RecordOfJob: "Record of the job", Entries: "Entries in the order made",
-	When: "When", What: "What", Entry: "Entry", Entered: "entered", TakenBack: "taken back", Changed: "changed, first {first}", PartsAndText: "Text",
+	SaveRecord: "Save the record as a file", PrintRecord: "Print the record", Entries: "Entries in the order made",
+	When: "When", What: "What", Entry: "Entry", TakenBack: "taken back", Changed: "changed, first {first}",
 	Answer: "Answer", PutBack: "put back", FittedNew: "fitted new", CoverOn: "cover on", ToolOff: "tool off",
 	Yes: "yes", No: "no",
-	Index: "Work instructions", Search: "Search", Filters: "Filters", Family: "Machine family", Tool: "Tool", Part: "Part or consumable", All: "all",
-	Shown: "{count} of {all} work instructions", NothingShown: "Nothing fits. Take a filter away.", Latest: "Date of issue", Uses: "Where things are used", UsedIn: "used in steps {steps}", Issued: "Issued", Clear: "Clear the filters",
+	Index: "Work instructions", Search: "Search", Family: "Machine family", Tool: "Tool", Part: "Part or consumable", All: "all",
+	Shown: "{count} of {all} work instructions", NothingShown: "Nothing fits. Take a filter away.", Uses: "Where things are used", UsedIn: "used in steps {steps}", Issued: "Issued", Clear: "Clear the filters",
 	Title: "Title", Formats: "Open as",
 }

@@ -2,8 +2,10 @@ package html
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"io"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -175,6 +177,29 @@ func TestTakings(t *testing.T) {
 	for id, want := range map[string][]int{"d": {5, 6}, "r": {5, 6}, "e": {5, 6, 7}} {
 		if !slices.Equal(got[id], want) {
 			t.Errorf("%s goes by the takings of steps %v, want %v", id, got[id], want)
+		}
+	}
+}
+
+// The script gets the words that it says, and no others.
+func TestScriptHasItsWords(t *testing.T) {
+	p := &page{doc: rendertest.Document(), w: document.English}
+	j := &jsonWriter{}
+	p.words(j)
+	var given map[string]string
+	if err := json.Unmarshal(j.b, &given); err != nil {
+		t.Fatal(err)
+	}
+	said := map[string]bool{}
+	for _, m := range regexp.MustCompile(`words\.(\w+)`).FindAllStringSubmatch(string(sheetScript), -1) {
+		said[m[1]] = true
+		if given[m[1]] == "" {
+			t.Errorf("the script says words.%s, which it does not get", m[1])
+		}
+	}
+	for name := range given {
+		if !said[name] {
+			t.Errorf("the script gets words.%s and never says it", name)
 		}
 	}
 }

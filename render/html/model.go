@@ -173,7 +173,7 @@ func (p *page) words(j *jsonWriter) {
 	s, w := p.w.Screen, p.w
 	j.open('{')
 	for _, x := range [...]struct{ name, value string }{
-		{"startHere", s.StartHere}, {"nowAtStep", s.NowAtStep}, {"goThere", s.GoThere}, {"choose", s.Choose}, {"finished", s.Finished},
+		{"nowAtStep", s.NowAtStep}, {"goThere", s.GoThere}, {"choose", s.Choose}, {"finished", s.Finished},
 		{"turnOf", s.TurnOf}, {"chosen", s.Chosen}, {"setAside", s.SetAside},
 		{"notANumber", s.NotANumber}, {"tooLong", s.TooLong}, {"outOfRange", s.OutOfRange}, {"offScale", s.OffScale}, {"noRange", s.NoRange},
 		{"chooseFirst", s.ChooseFirst}, {"notAll", s.NotAll}, {"judged", s.Judged}, {"met", s.Met}, {"notMet", s.NotMet},
@@ -183,7 +183,7 @@ func (p *page) words(j *jsonWriter) {
 		{"newJobOpen", s.NewJobOpen}, {"sameJob", s.SameJob}, {"nothingKept", s.NothingKept}, {"otherEdition", s.OtherEdition}, {"nameTheJob", s.NameTheJob},
 		{"stoodStill", s.StoodStill}, {"verifyAgain", s.VerifyAgain}, {"verifiedWith", s.VerifiedWith},
 		{"entries", s.Entries}, {"when", s.When}, {"what", s.What}, {"entry", s.Entry}, {"takenBack", s.TakenBack}, {"changed", s.Changed}, {"yes", s.Yes}, {"no", s.No},
-		{"recordOfJob", s.RecordOfJob}, {"workOrder", w.WorkOrder}, {"machine", w.Machine}, {"serialNumber", w.SerialNumber}, {"who", w.Who}, {"date", w.JobDate}, {"step", w.Step}, {"nameplate", w.NameplateCheck},
+		{"workOrder", w.WorkOrder}, {"machine", w.Machine}, {"serialNumber", w.SerialNumber}, {"who", w.Who}, {"date", w.JobDate}, {"step", w.Step},
 	} {
 		j.pair(x.name, x.value)
 	}

@@ -38,5 +38,6 @@ func checkedPages(t *testing.T) map[string][]byte {
 		pages["demo-"+doc.Name] = render(t, doc)
 	}
 	pages["index"] = libraryIndex(t, 3)
+	pages["manual"] = handbook(t)
 	return pages
 }
