@@ -118,7 +118,6 @@ const directive = ":: "
 
 func build() page {
 	p := &builder{contexts: contexts(), told: map[key]bool{}}
-	p.say("<!-- Generated from the tables of the language and from text/; go test ./compiler/reference -update writes it. -->\n\n")
 	for _, name := range chapters() {
 		p.chapter(name)
 	}
@@ -323,7 +322,7 @@ func (p *builder) units() {
 }
 
 func (p *builder) codes() {
-	p.say("| code | | what is wrong |\n|---|---|---|\n")
+	p.say("| code | kind | what is wrong |\n|---|---|---|\n")
 	for _, e := range message.Catalogue() {
 		p.say(fmt.Sprintf("| %s | %s | %s |\n", e.Code, e.Severity, e.Title))
 	}
