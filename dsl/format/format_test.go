@@ -256,3 +256,16 @@ func FuzzFormat(f *testing.F) {
 		check(t, tree)
 	})
 }
+
+func BenchmarkFormat(b *testing.B) {
+	var all strings.Builder
+	for _, text := range examples(b) {
+		all.WriteString(text)
+	}
+	tree := parse(b, all.String())
+	b.SetBytes(int64(all.Len()))
+	b.ReportAllocs()
+	for b.Loop() {
+		Source(tree)
+	}
+}

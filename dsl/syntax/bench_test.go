@@ -5,6 +5,7 @@ import (
 	"go/format"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -81,5 +82,23 @@ func BenchmarkGofmt(b *testing.B) {
 				b.Fatal(err)
 			}
 		}
+	}
+}
+
+// What parsing allocates is held by counters, which are alike on every
+// machine: half an allocation and a hundred bytes for each byte of source.
+func TestParseAllocates(t *testing.T) {
+	f := source.NewFile("bulk.proc", bulk(t, 1<<16))
+	Parse(f)
+	allocs := testing.AllocsPerRun(5, func() { Parse(f) })
+	if most := 0.7 * float64(len(f.Text)); allocs > most {
+		t.Errorf("%.0f allocations for %d bytes, more than %.0f", allocs, len(f.Text), most)
+	}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	Parse(f)
+	runtime.ReadMemStats(&after)
+	if bytes := after.TotalAlloc - before.TotalAlloc; bytes > uint64(100*len(f.Text)) {
+		t.Errorf("%d bytes allocated for %d of source", bytes, len(f.Text))
 	}
 }

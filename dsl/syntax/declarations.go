@@ -261,6 +261,9 @@ func (p *parser) trialLine(v *Trial, t *lexer.Token) {
 		return
 	}
 	e := p.begin(InTrial)
+	if p.mistyped(InTrial, t, "expect") {
+		return
+	}
 	if t.Value == "expect" {
 		p.lex.Next()
 		var list []*Expectation
@@ -285,6 +288,25 @@ func (p *parser) trialLine(v *Trial, t *lexer.Token) {
 	if p.done(e, entry.Parse(p.lex)) {
 		v.Entries = append(v.Entries, entry)
 	}
+}
+
+// mistyped sets a keyword right that stands where words of the writer's do: a
+// word much like it that is followed by two words or by a comma behind one, as
+// no value is.
+func (p *parser) mistyped(ctx Context, t *lexer.Token, keyword string) bool {
+	if nearest(t.Value, []string{keyword}) == "" {
+		return false
+	}
+	cp := p.lex.MakeCheckpoint()
+	p.lex.Next()
+	first := *p.lex.Next()
+	second := *p.lex.Peek()
+	p.lex.LoadCheckpoint(cp)
+	if first.Type != WordToken || second.Type != WordToken && !isPunct(&second, ",") || second.Pos.Line != first.Pos.Line {
+		return false
+	}
+	p.misplaced(p.begin(ctx), t, keyword)
+	return true
 }
 
 // expectVerbs are what an expectation can say of a thing.
@@ -359,6 +381,9 @@ func (p *parser) property(ctx Context, t *lexer.Token) Property {
 			}
 			return nil
 		case ctx == InTable:
+			if p.mistyped(ctx, t, "columns") {
+				return nil
+			}
 			return p.row()
 		case len(index()[ctx][t.Value]) > 0:
 			return p.halfKey(ctx, t)

@@ -145,7 +145,10 @@ func (p *parser) mendEnds(f *File) {
 		return true
 	})
 	for i := range f.Tokens {
-		f.Tokens[i].Pos.Filename = f.Source.Path
+		if t := &f.Tokens[i]; t.Pos.Filename == corrected {
+			t.Value = f.Source.Text[t.Pos.Offset:p.end(t)]
+			t.Pos.Filename = f.Source.Path
+		}
 	}
 }
 
@@ -354,6 +357,10 @@ func (p *parser) junk(e entry, t *lexer.Token) {
 			return
 		}
 	}
+	if count, ok := strings.CutPrefix(t.Value, "x"); ok && t.Type == WordToken && strings.Trim(count, "0123456789") == "" {
+		m.Helped("write x %s", count).Mend(p.span(t), "x "+count)
+		return
+	}
 	if t.Type == WordToken && b.Type == WordToken && !Reserved(b.Value) {
 		m.Helped("a comma goes between the names of a list; otherwise %s", canHold(e.ctx))
 		return
@@ -432,10 +439,7 @@ func (p *parser) stray(ctx Context, t *lexer.Token) {
 	e := p.begin(ctx)
 	if t.Type == WordToken {
 		if near := p.correct(ctx, t.Value); near != "" {
-			p.at(e.from, t, `%s cannot stand here, expected "%s"`, describe(t), near).
-				Helped("%s", canHold(ctx)).Mend(p.span(t), near)
-			p.set(t, near)
-			p.again = true
+			p.misplaced(e, t, near)
 			return
 		}
 	}
@@ -449,6 +453,14 @@ func (p *parser) stray(ctx Context, t *lexer.Token) {
 		p.failures++
 	}
 	p.resync(e)
+}
+
+// misplaced tells of a mistyped keyword and sets it right, to be parsed again.
+func (p *parser) misplaced(e entry, t *lexer.Token, keyword string) {
+	p.at(e.from, t, `%s cannot stand here, expected "%s"`, describe(t), keyword).
+		Helped("%s", canHold(e.ctx)).Mend(p.span(t), keyword)
+	p.set(t, keyword)
+	p.again = true
 }
 
 // homes tells where a keyword that is out of place belongs.

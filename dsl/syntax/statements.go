@@ -130,6 +130,9 @@ func (p *parser) branch(t *lexer.Token) *Branch {
 	return b
 }
 
+// branchWords are the keywords a branch may start with.
+var branchWords = append([]string{"accept"}, rangeWords...)
+
 // Parse reads a branch up to its braces.
 func (b *Branch) Parse(lex *lexer.PeekingLexer) error {
 	b.begin(lex)
@@ -148,6 +151,11 @@ func (b *Branch) Parse(lex *lexer.PeekingLexer) error {
 		for {
 			if lex.Peek().Type != WordToken {
 				return want(lex, "Name")
+			}
+			if t := second(lex); t.Type == WordToken || t.Type == NumberToken {
+				if near := nearest(lex.Peek().Value, branchWords); near != "" {
+					return want(lex, `"`+near+`"`)
+				}
 			}
 			n := &Name{}
 			n.Text = n.take(lex)

@@ -4,7 +4,15 @@
 // (comments too, for the formatter) and the messages of what did not parse
 // (BP101). Parsing goes on after an error at the next statement, so a tree
 // always comes back; what could not be read is left out of it, never nil
-// inside it. The tree is the grammar: each node's parser tags are its syntax.
+// inside it.
+//
+// The tree is the grammar: each node's parser tags are its syntax, and the
+// leaves, which are most of a file, and the few nodes that tags cannot say have
+// a Parse of their own (leaves.go). Blocks in braces are the parser's own: what
+// may stand in each (properties.go), and how parsing goes on after a mistake
+// (parse.go). A mistyped keyword is set right and parsed on, so that nothing
+// follows from it; a declaration in which something could not be read says so
+// (Broken), so that later passes can be quiet about it.
 //
 // Nothing writes into a tree after parsing; later passes keep side tables.
 package syntax
