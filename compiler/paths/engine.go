@@ -367,7 +367,8 @@ func (e *engine) inRange(j *judged, i int, r ref) ref {
 		if who == no {
 			continue
 		}
-		test := e.space.where(r, func(v int) bool { return v > 0 && in[v-1] })
+		// An instrument that shows nothing at all has no atoms.
+		test := e.space.where(r, func(v int) bool { return v > 0 && v <= len(in) && in[v-1] })
 		cond = e.space.or(cond, e.space.and(who, test))
 	}
 	return cond
