@@ -15,6 +15,9 @@ import (
 func (c *checker) checkDecide(d *library.Decide, w crowd) {
 	switch {
 	case d.Reading != nil:
+		if scale, _ := paths.ScaleOf(d.Reading); !scale.ShowsAny(quantity.All()) {
+			return // told at the instrument
+		}
 		c.ranges(d, w)
 		c.judges(d, w)
 	case d.Question != nil:
@@ -224,6 +227,9 @@ func (c *checker) checkUntil(u *library.Until, w crowd) {
 	r := u.Reading
 	scale, _ := paths.ScaleOf(r)
 	everything := quantity.SetOf(scale, quantity.All())
+	if everything.Empty() {
+		return // told at the instrument
+	}
 	var nevers, emptied, always findings
 	c.each(w, paths.UntilVariants(u), func(a library.Assignment) {
 		x, ok := paths.ActingUntil(c.lib, u, a)

@@ -12,9 +12,20 @@ import (
 	"benchproof/dsl/source"
 )
 
-// fineness warns of an instrument whose stated uncertainty is less than its
-// resolution alone brings.
+// fineness finds an instrument that shows nothing between its ends, and warns
+// of one whose stated uncertainty is less than its resolution alone brings.
 func (c *checker) fineness(t *library.Tool) {
+	if t.Reads != nil && t.Resolution != nil && !t.Broken {
+		unit := t.Reads.From.Unit
+		to, err1 := t.Reads.To.In(unit)
+		step, err2 := t.Resolution.SpanIn(unit)
+		scale := quantity.Scale{From: t.Reads.From.Value, To: to, Step: step}
+		if err1 == nil && err2 == nil && !scale.ShowsAny(quantity.All()) {
+			c.wrong("BP304", t.Props["reads"], "in steps of %s, %s shows no value from %s to %s", plain(*t.Resolution), quoted(t.Name), plain(t.Reads.From), plain(t.Reads.To)).
+				Relate(t.Props["resolution"], "its resolution")
+			return
+		}
+	}
 	if t.Broken || t.Uncertainty == nil || t.Resolution == nil || c.allows("BP306", nil) {
 		return
 	}
