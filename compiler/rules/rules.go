@@ -159,17 +159,9 @@ func (c *checker) allows(code message.Code, st *library.Step) bool {
 // namedIn gives the place where an action names a thing; the whole action
 // where it cannot be told.
 func (c *checker) namedIn(at source.Span, s library.Symbol) source.Span {
-	refs := c.lib.References
-	i, _ := slices.BinarySearchFunc(refs, at, func(r library.Reference, at source.Span) int {
-		start := source.Span{File: at.File, Start: at.Start, End: at.Start}
-		if r.Span.Less(start) {
-			return -1
-		}
-		return 1
-	})
-	for ; i < len(refs) && refs[i].Span.File == at.File && refs[i].Span.Start < at.End; i++ {
-		if refs[i].To == s {
-			return refs[i].Span
+	for _, r := range c.lib.Named(at) {
+		if r.To == s {
+			return r.Span
 		}
 	}
 	return at
