@@ -83,7 +83,7 @@ func dump(w io.Writer, r *compiler.Result, stage, only string) error {
 		}
 	case "library":
 		lib := *r.Library
-		lib.Files, lib.References = nil, nil // those are the stages before
+		lib.Files = nil // those are the stages before
 		p.print(&lib)
 	case "paths", "document":
 		found := false

@@ -85,7 +85,7 @@ func (l *lowerer) reached() []library.Symbol {
 		if p, ok := s.(*library.Procedure); ok && p.Name != l.proc.Name {
 			return
 		}
-		for _, r := range l.named(s.Declared().Whole) {
+		for _, r := range l.lib.Named(s.Declared().Whole) {
 			visit(r.To)
 		}
 	}
@@ -119,22 +119,6 @@ func declaration(s library.Symbol) library.Symbol {
 		return nil
 	}
 	return s
-}
-
-// named gives what a stretch of a file names.
-func (l *lowerer) named(whole source.Span) []library.Reference {
-	if whole.IsZero() {
-		return nil
-	}
-	list := l.lib.References
-	from := sort.Search(len(list), func(i int) bool {
-		return !list[i].Span.Less(source.Span{File: whole.File, Start: whole.Start, End: whole.Start})
-	})
-	to := from
-	for to < len(list) && list[to].Span.File == whole.File && list[to].Span.Start < whole.End {
-		to++
-	}
-	return list[from:to]
 }
 
 // tokens gives the words of a stretch of a file without its comments.

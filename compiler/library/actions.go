@@ -36,7 +36,7 @@ func (b *binder) item(s *scope, n *syntax.Name, count *syntax.Number, what strin
 		}
 		it.Count, it.Counted = c, true
 	}
-	if sym, known := b.globals[n.Text]; known {
+	if sym, known := b.known(n.Text); known {
 		th, ok := sym.(Thing)
 		if !ok || !fits(th) {
 			b.wrong("BP203", b.at(n), "%s is %s; here stands %s", quoted(n.Text), article(sym.Sort()), what).
@@ -222,7 +222,7 @@ func (b *binder) fit(s *scope, act Act, a *syntax.Fit) Action {
 		return &FitNew{act, items}
 	}
 	for _, it := range a.Items {
-		if p, ok := b.globals[it.Name.Text].(*Part); ok {
+		if p, ok := b.symbol(it.Name.Text).(*Part); ok {
 			b.wrong("BP203", b.at(it), "%s is a part: a part goes back with refit, a new one with fit new", quoted(p.Name)).
 				Relate(p.Span, "declared here")
 			b.quietUse(p, b.at(it.Name))
@@ -340,7 +340,7 @@ func (b *binder) heat(s *scope, act Act, a *syntax.Heat) Action {
 func (b *binder) show(s *scope, act Act, a *syntax.Show) Action {
 	out := &Show{Act: act}
 	for _, n := range a.Names {
-		switch sym := b.globals[n.Text].(type) {
+		switch sym := b.symbol(n.Text).(type) {
 		case *Figure:
 			b.use(sym, b.at(n), true)
 			out.Figures = append(out.Figures, sym)

@@ -7,57 +7,54 @@ import (
 	"strings"
 	"unicode"
 
-	"benchproof/compiler/quantity"
 	"benchproof/dsl/message"
 	"benchproof/dsl/source"
 	"benchproof/dsl/syntax"
 )
 
-// Bind makes the library that the files declare. Files are taken in the order
-// given, which should be that of their paths. The messages are not sorted.
-func Bind(files []*syntax.File) (*Library, []*message.Message) {
-	b := &binder{
-		lib:     &Library{Files: files, Language: "en", Decision: Decision{Factor: quantity.NewInt(1)}},
-		globals: map[string]Symbol{},
-		nodes:   map[Symbol]node{},
-		lost:    lostNames(files),
-		seen:    map[source.Span]bool{},
-		scopes:  map[*Procedure]*scope{},
-	}
-	b.collect()
-	b.things()
-	b.routines()
-	b.procedures()
-	b.trials()
-	b.unused()
-	slices.SortFunc(b.lib.References, func(x, y Reference) int {
-		if x.Span.Less(y.Span) {
-			return -1
-		}
-		if y.Span.Less(x.Span) {
-			return 1
-		}
-		return 0
-	})
-	return b.lib, b.messages
+// A binder binds one declaration, or all things together: what it finds is
+// put together by the Binding it works for. It writes to nothing that other
+// binders read.
+type binder struct {
+	*Binding
+	file     *source.File // of the declaration at hand
+	messages []*message.Message
+	refs     []Reference
+	// uses are the symbols that the declaration makes use of.
+	uses []Symbol
+	// seen keeps a place from being listed twice.
+	seen map[source.Span]bool
+	// names are all names looked up, known or not: what is bound depends on them.
+	names map[string]bool
+	// headNames are those of names that stand in a procedure's head.
+	headNames map[string]bool
+	scope     *scope // of a procedure
+	// hints are the messages for which near names are still to be looked for.
+	hints []hint
 }
 
-// A binder holds what is known while a library is bound.
-type binder struct {
-	lib      *Library
-	messages []*message.Message
-	file     *source.File // of the declaration at hand
-	globals  map[string]Symbol
-	nodes    map[Symbol]node
-	// lost are names that a file which did not parse may have declared: that
-	// they are unknown follows from that fault and is not told again.
-	lost map[string]bool
-	// seen keeps a reference in a routine from being listed once for each
-	// procedure that performs it.
-	seen      map[source.Span]bool
-	hints     int
-	recursive map[*Routine]bool
-	scopes    map[*Procedure]*scope
+func (b *Binding) binder() *binder {
+	return &binder{Binding: b, seen: map[source.Span]bool{}, names: map[string]bool{}}
+}
+
+// known gives the declared thing of a name.
+func (b *binder) known(name string) (Symbol, bool) {
+	b.names[name] = true
+	s, ok := b.globals[name]
+	return s, ok
+}
+
+// symbol gives the declared thing of a name, or nil.
+func (b *binder) symbol(name string) Symbol {
+	s, _ := b.known(name)
+	return s
+}
+
+// isLost tells of a name that a file which did not parse may have declared:
+// that it is unknown follows from that fault and is not told again.
+func (b *binder) isLost(name string) bool {
+	b.names[name] = true
+	return b.lost[name] > 0
 }
 
 // A node is the syntax a symbol was declared with.
@@ -77,17 +74,14 @@ func (b *binder) wrong(code message.Code, span source.Span, format string, args 
 	return b.say(message.New(code, span, format, args...))
 }
 
-// lostNames gathers the names behind a declaring word in files with messages.
-func lostNames(files []*syntax.File) map[string]bool {
-	lost := map[string]bool{}
-	for _, f := range files {
-		if len(f.Messages) == 0 {
-			continue
-		}
-		for i := 0; i+1 < len(f.Tokens); i++ {
-			if declaring[f.Tokens[i].Value] {
-				lost[f.Tokens[i+1].Value] = true
-			}
+// lostNames gathers the names behind a declaring word in a file with messages.
+func lostNames(f *syntax.File) (lost []string) {
+	if len(f.Messages) == 0 {
+		return nil
+	}
+	for i := 0; i+1 < len(f.Tokens); i++ {
+		if declaring[f.Tokens[i].Value] {
+			lost = append(lost, f.Tokens[i+1].Value)
 		}
 	}
 	return lost
@@ -96,41 +90,6 @@ func lostNames(files []*syntax.File) map[string]bool {
 var declaring = map[string]bool{
 	"variant": true, "condition": true, "hazard": true, "tool": true, "kit": true, "part": true, "consumable": true, "table": true,
 	"figure": true, "video": true, "routine": true, "procedure": true, "ask": true, "of": true,
-}
-
-// collect makes a symbol of each declaration, so that names are known in any order.
-func (b *binder) collect() {
-	var library *syntax.Thing
-	for _, f := range b.lib.Files {
-		b.file = f.Source
-		for _, d := range f.Declarations {
-			switch d := d.(type) {
-			case *syntax.Thing:
-				if d.Kind.Text == "library" {
-					if library != nil {
-						b.wrong("BP202", b.at(d.Kind), "the library is declared twice").Relate(b.lib.Place, "declared here")
-						continue
-					}
-					library = d
-					b.library(d)
-					continue
-				}
-				b.collectThing(d)
-			case *syntax.Routine:
-				r := &Routine{Decl: b.decl(d.Name, d.Title, d), File: b.file}
-				b.lib.Routines = append(b.lib.Routines, r)
-				b.declare(r, d)
-			case *syntax.Procedure:
-				p := &Procedure{Decl: b.decl(d.Name, d.Title, d), File: b.file}
-				b.lib.Procedures = append(b.lib.Procedures, p)
-				b.declare(p, d)
-			case *syntax.Trial:
-				t := &Trial{Decl: Decl{Title: textValue(d.Title), Name: textValue(d.Title), Span: b.at(d.Title), Whole: b.at(d)}}
-				b.lib.Trials = append(b.lib.Trials, t)
-				b.nodes[t] = node{b.file, d}
-			}
-		}
-	}
 }
 
 func textValue(t *syntax.Text) string {
@@ -142,69 +101,6 @@ func textValue(t *syntax.Text) string {
 
 func (b *binder) decl(name *syntax.Name, title *syntax.Text, whole syntax.Place) Decl {
 	return Decl{Name: name.Text, Title: textValue(title), Span: b.at(name), Whole: b.at(whole)}
-}
-
-func (b *binder) collectThing(d *syntax.Thing) {
-	decl := b.decl(d.Name, d.Title, d)
-	var s Symbol
-	switch d.Kind.Text {
-	case "variant":
-		v := &Variant{Decl: decl}
-		b.lib.Variants = append(b.lib.Variants, v)
-		s = v
-	case "condition":
-		c := &Condition{Decl: decl}
-		b.lib.Conditions = append(b.lib.Conditions, c)
-		s = c
-	case "hazard":
-		h := &Hazard{Decl: decl}
-		b.lib.Hazards = append(b.lib.Hazards, h)
-		s = h
-	case "tool":
-		t := &Tool{Common: Common{Decl: decl}, Props: map[string]source.Span{}}
-		b.lib.Tools = append(b.lib.Tools, t)
-		s = t
-	case "kit":
-		k := &Kit{Decl: decl}
-		b.lib.Kits = append(b.lib.Kits, k)
-		s = k
-	case "part":
-		p := &Part{Common: Common{Decl: decl}, Props: map[string]source.Span{}}
-		b.lib.Parts = append(b.lib.Parts, p)
-		s = p
-	case "consumable":
-		c := &Consumable{Common: Common{Decl: decl}}
-		b.lib.Consumables = append(b.lib.Consumables, c)
-		s = c
-	case "table":
-		t := &Table{Decl: decl}
-		b.lib.Tables = append(b.lib.Tables, t)
-		s = t
-	case "figure":
-		f := &Figure{Decl: decl}
-		b.lib.Figures = append(b.lib.Figures, f)
-		s = f
-	case "video":
-		v := &Video{Decl: decl}
-		b.lib.Videos = append(b.lib.Videos, v)
-		s = v
-	default:
-		return
-	}
-	b.declare(s, d)
-}
-
-// declare makes a symbol known by its name.
-func (b *binder) declare(s Symbol, d syntax.Declaration) {
-	b.nodes[s] = node{b.file, d}
-	decl := s.Declared()
-	b.checkName(decl.Name, decl.Span)
-	if first, taken := b.globals[decl.Name]; taken {
-		b.wrong("BP202", decl.Span, "%s is declared twice", quoted(decl.Name)).
-			Relate(first.Declared().Span, "declared here as %s", article(first.Sort()))
-		return
-	}
-	b.globals[decl.Name] = s
 }
 
 // checkName holds declared names to one form, so that they read the same everywhere.
@@ -250,10 +146,10 @@ func (b *binder) use(s Symbol, span source.Span, counts bool) {
 		return
 	}
 	b.seen[span] = true
-	b.lib.References = append(b.lib.References, Reference{span, s})
+	b.refs = append(b.refs, Reference{span, s})
 	d := s.Declared()
 	if counts {
-		d.Used++
+		b.uses = append(b.uses, s)
 	}
 	if by := d.ReplacedBy; by != nil {
 		b.wrong("BP205", span, "the %s %s has been replaced by %s", s.Sort(), quoted(d.Name), quoted(by.Declared().Name)).
@@ -278,7 +174,7 @@ func find[T Symbol](b *binder, n *syntax.Name, what string) (T, bool) {
 
 func findAs[T Symbol](b *binder, name string, span source.Span, what string, counts bool) (T, bool) {
 	var none T
-	s, ok := b.globals[name]
+	s, ok := b.known(name)
 	if !ok {
 		b.unknown(name, span, what, func(s Symbol) bool { _, is := s.(T); return is })
 		return none, false
@@ -298,28 +194,26 @@ func findAs[T Symbol](b *binder, name string, span source.Span, what string, cou
 func (b *binder) quietUse(s Symbol, span source.Span) {
 	if !b.seen[span] {
 		b.seen[span] = true
-		s.Declared().Used++
+		b.uses = append(b.uses, s)
 	}
 }
 
-// maxHints bounds the work of looking for near names in a hostile library.
-const maxHints = 200
+// A hint is a message about an unknown name, and the sort of name it may mean.
+type hint struct {
+	message *message.Message
+	name    string
+	span    source.Span
+	fits    func(Symbol) bool
+}
 
-// unknown says that a name is not declared and offers the nearest that are.
+// unknown says that a name is not declared; the nearest that are get offered
+// when all is bound.
 func (b *binder) unknown(name string, span source.Span, what string, fits func(Symbol) bool) {
-	if b.lost[name] {
+	if b.isLost(name) {
 		return
 	}
-	var names []string
-	if b.hints < maxHints {
-		b.hints++
-		for n, s := range b.globals {
-			if fits(s) {
-				names = append(names, n)
-			}
-		}
-	}
-	offerNames(b.wrong("BP201", span, "no %s is called %s", bare(what), quoted(name)), name, span, names)
+	m := b.wrong("BP201", span, "no %s is called %s", bare(what), quoted(name))
+	b.hints = append(b.hints, hint{m, name, span, fits})
 }
 
 // bare leaves out the articles of "a tool or a consumable".
@@ -352,7 +246,7 @@ func (b *binder) unused() {
 	}
 	warn := func(s Symbol) {
 		d := s.Declared()
-		if d.Used > 0 || d.ReplacedBy != nil || b.globals[d.Name] != s {
+		if b.used[s] > 0 || d.ReplacedBy != nil || b.globals[d.Name] != s {
 			return
 		}
 		b.wrong("BP204", d.Span, "the %s %s is declared and never used", s.Sort(), quoted(d.Name))
@@ -375,19 +269,19 @@ func (b *binder) unused() {
 	for _, k := range b.lib.Kits {
 		usedAny := false
 		for _, t := range k.Holds {
-			usedAny = usedAny || t.Declared().Used > 0
+			usedAny = usedAny || b.used[t] > 0
 		}
 		if !usedAny {
 			warn(k)
 		}
 	}
 	for _, t := range b.lib.Tables {
-		if t.Used == 0 {
+		if b.used[t] == 0 {
 			warn(t)
 			continue
 		}
 		for _, c := range t.Columns {
-			if c.Used == 0 {
+			if b.used[c] == 0 {
 				b.wrong("BP204", c.Span, "the column %s is never used", quoted(c.Name))
 			}
 		}

@@ -231,7 +231,7 @@ func (b *binder) table(t *Table, d *syntax.Thing) {
 			continue
 		}
 		for _, name := range n.Names {
-			c := &Column{Decl: Decl{Name: t.Name + "." + name.Text, Title: words(name.Text), Span: b.at(name), Whole: b.at(name)}, Table: t}
+			c := child(b.was, t, t.Name+"."+name.Text, &Column{Decl: Decl{Name: t.Name + "." + name.Text, Title: words(name.Text), Span: b.at(name), Whole: b.at(name)}, Table: t})
 			if b.local(known, c) {
 				t.Columns = append(t.Columns, c)
 			}

@@ -41,8 +41,7 @@ type Library struct {
 	Procedures  []*Procedure
 	Trials      []*Trial
 
-	// References are all places where a declared thing is named, in order.
-	References []Reference
+	references references
 }
 
 // Decision is how readings are judged.
@@ -69,8 +68,6 @@ type Decl struct {
 	Whole source.Span
 	// ReplacedBy is the thing that took its place, or nil (tools, parts, consumables).
 	ReplacedBy Symbol
-	// Used counts references from elsewhere than its own declaration.
-	Used int
 	// Broken is set where part of the declaration could not be bound: what
 	// relies on it is not judged, since the fault would be told again.
 	Broken bool

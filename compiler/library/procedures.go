@@ -1,6 +1,7 @@
 package library
 
 import (
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -8,39 +9,33 @@ import (
 	"benchproof/dsl/syntax"
 )
 
-// procedures binds every procedure with its routines set out in it, and the
-// routines that nobody performs by themselves, for their own faults.
-func (b *binder) procedures() {
-	performed := map[*Routine]bool{}
-	for _, p := range b.lib.Procedures {
-		n := b.nodes[p]
-		b.file = n.file
-		d := n.decl.(*syntax.Procedure)
-		s := &scope{proc: p, known: map[string]Symbol{}, performed: map[*Routine]bool{}}
-		b.head(s, d)
-		b.gather(s, d.Body)
-		p.Body = b.body(s, d.Body, false)
-		b.overReached(s, p)
-		b.scopes[p] = s
-		for r := range s.performed {
-			performed[r] = true
-		}
-		p.Broken = s.broken || b.syntaxBroken(s, p)
-		slices.SortStableFunc(p.Applies, func(x, y Applies) int {
-			return slices.Index(b.lib.Variants, x.Variant) - slices.Index(b.lib.Variants, y.Variant)
-		})
-	}
-	for _, r := range b.lib.Routines {
-		if performed[r] {
-			continue
-		}
-		n := b.nodes[r]
-		b.file = n.file
-		s := &scope{known: map[string]Symbol{}, performed: map[*Routine]bool{r: true}}
-		body := n.decl.(*syntax.Routine).Body
-		b.gather(s, body)
-		b.body(s, body, false)
-	}
+// procedure binds a procedure, its routines set out in it, into now.
+func (b *binder) procedure(p, now *Procedure) *scope {
+	n := b.nodes[p]
+	b.file = n.file
+	d := n.decl.(*syntax.Procedure)
+	s := &scope{proc: now, known: map[string]Symbol{}, performed: map[*Routine]bool{}}
+	b.scope = s
+	b.head(s, d)
+	b.headNames = maps.Clone(b.names)
+	b.gather(s, d.Body)
+	now.Body = b.body(s, d.Body, false)
+	b.overReached(s, now)
+	now.Broken = s.broken || b.syntaxBroken(s, now)
+	slices.SortStableFunc(now.Applies, func(x, y Applies) int {
+		return slices.Index(b.lib.Variants, x.Variant) - slices.Index(b.lib.Variants, y.Variant)
+	})
+	return s
+}
+
+// routine binds a routine that nobody performs by itself, for its own faults.
+func (b *binder) routine(r *Routine) {
+	n := b.nodes[r]
+	b.file = n.file
+	s := &scope{known: map[string]Symbol{}, performed: map[*Routine]bool{r: true}}
+	body := n.decl.(*syntax.Routine).Body
+	b.gather(s, body)
+	b.body(s, body, false)
 }
 
 // syntaxBroken tells that something of the procedure or of a routine it
@@ -50,12 +45,14 @@ func (b *binder) syntaxBroken(s *scope, p *Procedure) bool {
 	for r := range s.performed {
 		wholes = append(wholes, r.Decl)
 	}
-	for _, f := range b.lib.Files {
+	for _, w := range wholes {
+		f := b.trees[w.Whole.File]
+		if f == nil {
+			continue
+		}
 		for _, m := range f.Messages {
-			for _, w := range wholes {
-				if m.IsError() && m.Span.File == w.Whole.File && m.Span.Start <= w.Whole.End && m.Span.End >= w.Whole.Start {
-					return true
-				}
+			if m.IsError() && m.Span.Start <= w.Whole.End && m.Span.End >= w.Whole.Start {
+				return true
 			}
 		}
 	}
@@ -268,7 +265,7 @@ func (b *binder) decidedOn(s *scope, n *syntax.Name) Symbol {
 		}
 		return sym
 	}
-	if sym, ok := b.globals[n.Text]; ok {
+	if sym, ok := b.known(n.Text); ok {
 		if v, ok := sym.(*Variant); ok {
 			b.use(v, b.at(n), true)
 			return v
@@ -277,7 +274,7 @@ func (b *binder) decidedOn(s *scope, n *syntax.Name) Symbol {
 			Relate(sym.Declared().Span, "declared here")
 		return nil
 	}
-	if b.lost[n.Text] {
+	if b.isLost(n.Text) {
 		return nil
 	}
 	var names []string

@@ -60,7 +60,6 @@ func (b *binder) routines() {
 		done = 2
 	)
 	state := map[*Routine]int{}
-	b.recursive = map[*Routine]bool{}
 	var visit func(r *Routine)
 	visit = func(r *Routine) {
 		state[r] = open
@@ -131,7 +130,7 @@ func (b *binder) gather(s *scope, body []syntax.Statement) {
 				b.gatherAction(s, a)
 			}
 		case *syntax.Perform:
-			r, ok := b.globals[st.Routine.Text].(*Routine)
+			r, ok := b.symbol(st.Routine.Text).(*Routine)
 			if !ok || b.recursive[r] || s.performed[r] {
 				return
 			}
@@ -177,7 +176,7 @@ func (b *binder) gatherName(s *scope, n *syntax.Name, sym Symbol) Symbol {
 		return first
 	}
 	b.checkName(n.Text, b.at(n))
-	if other, ok := b.globals[n.Text].(*Variant); ok {
+	if other, ok := b.symbol(n.Text).(*Variant); ok {
 		b.wrong("BP202", b.at(n), "%s is a variant; %s needs a name of its own", quoted(n.Text), article(sym.Sort())).
 			Relate(other.Span, "declared here")
 		s.broken = true
@@ -192,7 +191,7 @@ func (b *binder) gatherName(s *scope, n *syntax.Name, sym Symbol) Symbol {
 func (b *binder) mention(s Symbol, span source.Span) {
 	if !b.seen[span] {
 		b.seen[span] = true
-		b.lib.References = append(b.lib.References, Reference{span, s})
+		b.refs = append(b.refs, Reference{span, s})
 	}
 }
 

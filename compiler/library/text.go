@@ -228,8 +228,9 @@ func (p *textParser) mention(name, count string, start, end int) {
 		}
 		m.Column = c
 	} else if r := p.scope.taken(name); r != nil {
+		p.b.mention(r, nameSpan)
 		m.Symbol = r
-	} else if s, ok := p.b.globals[name]; ok {
+	} else if s, ok := p.b.known(name); ok {
 		// A thing that only texts mention is told of by BP208, not as unused.
 		p.b.use(s, nameSpan, true)
 		m.Symbol = s

@@ -97,6 +97,10 @@ func (b *binder) things() {
 	bind := func(s Symbol, f func(*syntax.Thing)) {
 		n := b.nodes[s]
 		b.file = n.file
+		if b.names = b.lookedUp[s]; b.names == nil {
+			b.names = map[string]bool{}
+			b.lookedUp[s] = b.names
+		}
 		d := n.decl.(*syntax.Thing)
 		b.once(d.Properties)
 		f(d)
@@ -155,7 +159,7 @@ func (b *binder) variant(v *Variant, d *syntax.Thing) {
 		if !ok {
 			continue
 		}
-		mem := &Member{Decl: b.decl(m.Word, m.Title, m), Variant: v, Index: len(v.Members)}
+		mem := child(b.was, v, m.Word.Text, &Member{Decl: b.decl(m.Word, m.Title, m), Variant: v, Index: len(v.Members)})
 		if b.local(known, mem) {
 			v.Members = append(v.Members, mem)
 		}
@@ -173,7 +177,7 @@ func (b *binder) condition(c *Condition, d *syntax.Thing) {
 			continue
 		}
 		for _, name := range n.Names {
-			s := &State{Decl: Decl{Name: name.Text, Title: words(name.Text), Span: b.at(name), Whole: b.at(name)}, Condition: c, Index: len(c.States)}
+			s := child(b.was, c, name.Text, &State{Decl: Decl{Name: name.Text, Title: words(name.Text), Span: b.at(name), Whole: b.at(name)}, Condition: c, Index: len(c.States)})
 			if b.local(known, s) {
 				c.States = append(c.States, s)
 			}
@@ -339,7 +343,7 @@ func (b *binder) replacement(s Symbol, d *syntax.Thing) {
 			continue
 		}
 		name := n.Names[0]
-		by, ok := b.globals[name.Text]
+		by, ok := b.known(name.Text)
 		switch {
 		case !ok:
 			b.unknown(name.Text, b.at(name), article(s.Sort()), func(o Symbol) bool { return o.Sort() == s.Sort() })
@@ -350,7 +354,7 @@ func (b *binder) replacement(s Symbol, d *syntax.Thing) {
 			b.wrong("BP203", b.at(name), "%s is replaced by itself", quoted(name.Text))
 		default:
 			b.seen[b.at(name)] = true
-			b.lib.References = append(b.lib.References, Reference{b.at(name), by})
+			b.refs = append(b.refs, Reference{b.at(name), by})
 			s.Declared().ReplacedBy = by
 		}
 	}

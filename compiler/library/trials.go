@@ -9,45 +9,54 @@ import (
 	"benchproof/dsl/syntax"
 )
 
-// trials binds the worked cases to their procedures.
-func (b *binder) trials() {
-	titles := map[*Procedure]map[string]source.Span{}
-	for _, t := range b.lib.Trials {
-		n := b.nodes[t]
-		b.file = n.file
-		d := n.decl.(*syntax.Trial)
-		p, ok := findAs[*Procedure](b, d.Of.Text, b.at(d.Of), "a procedure", false)
-		if !ok {
-			t.Broken = true
+// trial binds a worked case to its procedure, into now.
+func (b *binder) trial(t, now *Trial) {
+	n := b.nodes[t]
+	b.file = n.file
+	d := n.decl.(*syntax.Trial)
+	p, ok := findAs[*Procedure](b, d.Of.Text, b.at(d.Of), "a procedure", false)
+	if !ok {
+		now.Broken = true
+		return
+	}
+	now.Of = p
+	given := map[string]source.Span{}
+	for _, e := range d.Entries {
+		if at, twice := given[e.Name.Text]; twice {
+			b.wrong("BP202", b.at(e), "%s is given twice", quoted(e.Name.Text)).Relate(at, "given here")
+			now.Broken = true
 			continue
 		}
-		t.Of = p
-		if titles[p] == nil {
-			titles[p] = map[string]source.Span{}
+		given[e.Name.Text] = b.at(e)
+		if !b.trialEntry(now, b.units[p].scope, e) {
+			now.Broken = true
 		}
-		if at, twice := titles[p][t.Title]; twice {
+	}
+	for _, e := range d.Expect {
+		if x, ok := b.expectation(now, e); ok {
+			now.Expect = append(now.Expect, x)
+		} else {
+			now.Broken = true
+		}
+	}
+}
+
+// titles refuses two trials of one title and procedure.
+func (b *binder) titles() {
+	type title struct {
+		of   *Procedure
+		text string
+	}
+	first := map[title]source.Span{}
+	for _, t := range b.lib.Trials {
+		if t.Of == nil {
+			continue
+		}
+		key := title{t.Of, t.Title}
+		if at, twice := first[key]; twice {
 			b.wrong("BP202", t.Span, "the trial %s is declared twice", quoted(t.Title)).Relate(at, "declared here")
 		}
-		titles[p][t.Title] = t.Span
-		given := map[string]source.Span{}
-		for _, e := range d.Entries {
-			if at, twice := given[e.Name.Text]; twice {
-				b.wrong("BP202", b.at(e), "%s is given twice", quoted(e.Name.Text)).Relate(at, "given here")
-				t.Broken = true
-				continue
-			}
-			given[e.Name.Text] = b.at(e)
-			if !b.trialEntry(t, b.scopes[p], e) {
-				t.Broken = true
-			}
-		}
-		for _, e := range d.Expect {
-			if x, ok := b.expectation(t, e); ok {
-				t.Expect = append(t.Expect, x)
-			} else {
-				t.Broken = true
-			}
-		}
+		first[key] = t.Span
 	}
 }
 
@@ -60,12 +69,12 @@ func (b *binder) trialEntry(t *Trial, s *scope, e *syntax.TrialEntry) bool {
 		b.mention(sym, b.at(e.Name))
 		return b.trialAnswers(t, sym, e)
 	}
-	v, ok := b.globals[e.Name.Text].(*Variant)
+	v, ok := b.symbol(e.Name.Text).(*Variant)
 	if ok {
 		b.mention(v, b.at(e.Name))
 		return b.trialMember(t, v, e)
 	}
-	if b.lost[e.Name.Text] || t.Of.Broken {
+	if b.isLost(e.Name.Text) || t.Of.Broken {
 		return false
 	}
 	var names []string

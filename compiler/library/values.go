@@ -107,7 +107,7 @@ func (b *binder) value(s *scope, o *syntax.Operand, fallback *syntax.Name, want 
 func (b *binder) column(s *scope, name string, span source.Span) (*Column, bool) {
 	table, _, dotted := strings.Cut(name, ".")
 	if !dotted {
-		if other, ok := b.globals[name]; ok {
+		if other, ok := b.known(name); ok {
 			b.wrong("BP203", span, "%s is %s; here stands a number with its unit, or a table's column", quoted(name), article(other.Sort())).
 				Relate(other.Declared().Span, "declared here")
 			b.quietUse(other, span)

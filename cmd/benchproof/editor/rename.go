@@ -126,13 +126,14 @@ func (sc *scene) taken(sym library.Symbol, name string) string {
 		})
 		// A name of a procedure's own would hide a thing of the library, and the
 		// other way round.
-		for _, r := range sc.Library.References {
-			if isLocal(r.To) && (!isLocal(sym) || sc.together(sym, r.To)) {
-				if _, answer := r.To.(*library.Answer); !answer {
-					others = append(others, r.To)
-				}
+		sc.Library.EachReference(func(r library.Reference) {
+			if _, answer := r.To.(*library.Answer); answer || !isLocal(r.To) || bare(r.To) != name {
+				return
 			}
-		}
+			if !isLocal(sym) || sc.together(sym, r.To) {
+				others = append(others, r.To)
+			}
+		})
 	}
 	for _, o := range others {
 		if bare(o) == name {

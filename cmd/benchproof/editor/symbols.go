@@ -84,7 +84,7 @@ func (sc *scene) places(s library.Symbol) []source.Span {
 	local := isLocal(s)
 	for grown := true; grown; {
 		grown = false
-		for _, r := range sc.Library.References {
+		sc.Library.EachReference(func(r library.Reference) {
 			if want[r.To] && !spans[r.Span] {
 				spans[r.Span] = true
 				grown = grown || local
@@ -94,7 +94,7 @@ func (sc *scene) places(s library.Symbol) []source.Span {
 				spans[r.To.Declared().Span] = true
 				grown = true
 			}
-		}
+		})
 	}
 	out := make([]source.Span, 0, len(spans))
 	for span := range spans {
