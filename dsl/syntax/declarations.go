@@ -66,7 +66,7 @@ func (p *parser) thing(ctx Context) Declaration {
 	if err == nil {
 		err = p.checkThing(e, v, ctx)
 	}
-	opens := p.header(e, err, true)
+	opens := p.header(e, ctx, v.Pos, err, true)
 	if p.again {
 		return nil
 	}
@@ -98,7 +98,7 @@ func (p *parser) thing(ctx Context) Declaration {
 // grammar takes them all.
 func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
 	extra := func(t *lexer.Token, terms ...string) error {
-		if !p.takenForName(e) {
+		if !p.takenForName(e) && !p.takenForName(entry{ctx, e.start, e.from}) {
 			p.at(v.Start(), t, "expected %s, found %s", phrase(terms), describe(t))
 		}
 		return &reported{}
@@ -107,7 +107,7 @@ func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
 	case ctx == InLibrary && v.Name != nil:
 		return extra(p.read(v.Name.Start()), "Text")
 	case ctx != InLibrary && v.Name == nil:
-		return p.lacks(e, v.Kind.EndPos, "Name")
+		return p.lacks(e, ctx, v.Kind.EndPos, "Name")
 	}
 	switch {
 	case v.By != nil && ctx != InTable:
@@ -115,7 +115,7 @@ func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
 	case ctx == InTable && v.By == nil && v.Signal != nil:
 		return extra(p.read(v.Signal.Start()), `"by"`)
 	case ctx == InTable && v.By == nil:
-		return p.lacks(e, v.Name.EndPos, `"by"`)
+		return p.lacks(e, ctx, v.Name.EndPos, `"by"`)
 	case ctx == InTable && v.Title != nil:
 		t := p.read(v.Title.Start())
 		p.at(v.Start(), t, `expected "{", found %s: a table has no title`, describe(t))
@@ -124,7 +124,7 @@ func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
 	case ctx == InTable:
 		return nil
 	case ctx == InHazard && v.Signal == nil:
-		return p.lacks(e, v.Name.EndPos, "Signal")
+		return p.lacks(e, ctx, v.Name.EndPos, "Signal")
 	case ctx == InHazard && !member(signalWords, v.Signal.Text):
 		t := p.read(v.Signal.Start())
 		m := p.at(v.Start(), t, "expected %s, found %s", phrase([]string{"Signal"}), describe(t))
@@ -136,17 +136,17 @@ func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
 		return extra(p.read(v.Signal.Start()), "Text")
 	case v.Title == nil:
 		if v.Name != nil {
-			return p.lacks(e, v.Name.EndPos, "Text")
+			return p.lacks(e, ctx, v.Name.EndPos, "Text")
 		}
-		return p.lacks(e, v.Kind.EndPos, "Text")
+		return p.lacks(e, ctx, v.Kind.EndPos, "Text")
 	}
 	return nil
 }
 
 // lacks is the error of something missing at a place that the grammar has
 // passed already.
-func (p *parser) lacks(e entry, at lexer.Position, term string) error {
-	if p.takenForName(e) {
+func (p *parser) lacks(e entry, ctx Context, at lexer.Position, term string) error {
+	if p.takenForName(e) || p.takenForName(entry{ctx, e.start, e.from}) {
 		return &reported{}
 	}
 	t := p.lex.Peek()
@@ -182,7 +182,7 @@ func (p *parser) read(offset int) *lexer.Token {
 func (p *parser) routine() Declaration {
 	e, damaged := p.begin(InFile), p.damage()
 	v, err := routineGrammar.parse(p.lex)
-	opens := p.header(e, err, true)
+	opens := p.header(e, InRoutine, v.Pos, err, true)
 	if p.again {
 		return nil
 	}
@@ -203,7 +203,7 @@ func (p *parser) routine() Declaration {
 func (p *parser) procedure() Declaration {
 	e, damaged := p.begin(InFile), p.damage()
 	v, err := procedureGrammar.parse(p.lex)
-	opens := p.header(e, err, true)
+	opens := p.header(e, InProcedure, v.Pos, err, true)
 	if p.again {
 		return nil
 	}
@@ -239,7 +239,7 @@ func (p *parser) procedure() Declaration {
 func (p *parser) trial() Declaration {
 	e, damaged := p.begin(InFile), p.damage()
 	v, err := trialGrammar.parse(p.lex)
-	opens := p.header(e, err, true)
+	opens := p.header(e, InTrial, v.Pos, err, true)
 	if p.again {
 		return nil
 	}
@@ -284,6 +284,11 @@ func (p *parser) trialLine(v *Trial, t *lexer.Token) {
 		}
 		return
 	}
+	if !p.firstOnLine() && startsExpectation(t, second(p.lex)) {
+		p.junk(e, t) // a further one, without its comma
+		p.resync(e)
+		return
+	}
 	entry := &TrialEntry{}
 	if p.done(e, entry.Parse(p.lex)) {
 		v.Entries = append(v.Entries, entry)
@@ -311,6 +316,20 @@ func (p *parser) mistyped(ctx Context, t *lexer.Token, keyword string) bool {
 
 // expectVerbs are what an expectation can say of a thing.
 var expectVerbs = []string{"fitted", "used", "met"}
+
+// startsExpectation tells whether two words in a row are the start of an
+// expectation rather than a name and its value.
+func startsExpectation(t, next *lexer.Token) bool {
+	switch {
+	case next.Type != WordToken:
+		return false
+	case t.Value == "finish":
+		return member(outcomes, next.Value)
+	case t.Value == "time":
+		return member(rangeWords, next.Value)
+	}
+	return next.Value == "not" || member(expectVerbs, next.Value)
+}
 
 // Parse reads one expectation:
 //

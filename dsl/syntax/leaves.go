@@ -119,11 +119,18 @@ func (o *Operand) parse(lex *lexer.PeekingLexer, entries bool) error {
 
 // operands reads the values of a table's row or a trial's entry.
 func operands(lex *lexer.PeekingLexer) (list []*Operand, err error) {
+	var last *Name // the unit of the value before
 	for {
 		o := &Operand{}
 		if o.parse(lex, true) != nil {
 			return list, want(lex, "Operand")
 		}
+		if o.Number != nil && o.Unit == nil && sameUnit(lex, o.Number.Pos.Line, last) {
+			o.Unit = &Name{}
+			o.Unit.Text = o.Unit.take(lex)
+			o.close(lex)
+		}
+		last = o.Unit
 		list = append(list, o)
 		if !isPunct(lex.Peek(), ",") {
 			return list, nil
@@ -165,6 +172,23 @@ func unitFollows(lex *lexer.PeekingLexer, line int, entries bool) bool {
 		words++
 		lex.Next()
 	}
+}
+
+// sameUnit tells whether the next word, though the rule of pairs takes it for
+// the name of the next entry, is a unit behind which a comma is missing: it is
+// that of the value before, or that of the number which follows it.
+func sameUnit(lex *lexer.PeekingLexer, line int, last *Name) bool {
+	w := lex.Peek()
+	if w.Type != WordToken || w.Pos.Line != line || Reserved(w.Value) {
+		return false
+	}
+	if last != nil && last.Text == w.Value {
+		return true
+	}
+	cp := lex.MakeCheckpoint()
+	defer lex.LoadCheckpoint(cp)
+	lex.Next()
+	return lex.Next().Type == NumberToken && isWord(lex.Peek(), w.Value)
 }
 
 // Parse reads a trial's entry: `NAME VALUE, …`.

@@ -63,9 +63,9 @@ type fault struct {
 	text, help string
 	mend       bool
 	edit       string
-	// open is the line of a text left open, whose other quotes cannot be
-	// trusted; 0 for other faults.
-	open int
+	line       int
+	// open is a text left open: the other quotes of its line cannot be trusted.
+	open bool
 	// editStart and editEnd are the span that edit replaces.
 	editStart, editEnd int
 }
@@ -90,7 +90,15 @@ func newScanner(name, text string) *scanner {
 	return &scanner{name: name, text: text, line: 1, column: 1}
 }
 
+// alone makes the fault of an open text that of a quote on its line, of which
+// it cannot be told which it is.
+func (f *fault) alone() {
+	f.text, f.mend = "a quote on this line has no partner", false
+	f.help = `a text starts and ends with " on one line; a " inside it is written \"`
+}
+
 func (s *scanner) fault(f fault) {
+	f.line = s.line
 	if s.mistakes++; s.mistakes <= maxMessages {
 		s.faults = append(s.faults, f)
 	}
@@ -270,8 +278,17 @@ func (s *scanner) open(i int) int {
 		line = strings.TrimRight(line[:n-1], " \t\r")
 	}
 	end = i + len(line)
-	s.fault(fault{start: i, end: end, text: "the text is not closed",
-		help: `a text ends with " on the line on which it starts`, mend: true, edit: `"`, editStart: end, editEnd: end, open: s.line})
+	f := fault{start: i, end: end, text: "the text is not closed", help: `a text ends with " on the line on which it starts`,
+		mend: true, edit: `"`, editStart: end, editEnd: end, open: true}
+	before := s.text[strings.LastIndexByte(s.text[:i], '\n')+1 : i]
+	switch {
+	case end > i+1:
+	case strings.IndexByte(before, '"') >= 0:
+		f.alone()
+	default:
+		f.mend, f.text, f.help = false, "a text ends here that does not start", `put a " where it starts`
+	}
+	s.fault(f)
 	return end
 }
 

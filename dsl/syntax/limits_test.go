@@ -85,13 +85,13 @@ func TestHugeInput(t *testing.T) {
 
 func TestSmallInput(t *testing.T) {
 	for text, messages := range map[string]string{
-		"":         "",
-		" \r\n\t":  "",
-		"# only":   "",
-		"\"":       "1:1-2 BP101: the text is not closed\n  help: a text ends with \" on the line on which it starts\n  edit: 1:2-2 \"\" -> \"\\\"\"\n",
-		"}":        "1:1-2 BP101: a \"}\" too many: no block is open here\n",
-		"tool":     "1:1-5 BP101: expected a name behind \"tool\"\n",
-		"step \"x": "1:6-8 BP101: the text is not closed\n  help: a text ends with \" on the line on which it starts\n  edit: 1:8-8 \"\" -> \"\\\"\"\n",
+		"":               "",
+		" \r\n\t":        "",
+		"# only":         "",
+		"\"":             "1:1-2 BP101: a text ends here that does not start\n  help: put a \" where it starts\n",
+		"}":              "1:1-2 BP101: a \"}\" too many: no block is open here\n",
+		"tool":           "1:1-5 BP101: expected a name behind \"tool\"\n",
+		"# a\nkit a \"x": "2:7-9 BP101: a quote on this line has no partner\n  help: a text starts and ends with \" on one line; a \" inside it is written \\\"\n",
 	} {
 		tree, list := load(text, "x.proc")
 		check(t, tree)

@@ -27,19 +27,11 @@ const (
 func Parse(f *source.File) *File {
 	s := newScanner(f.Path, f.Text)
 	lex, _ := lexer.Upgrade(s, CommentToken, BadToken) // a scanner never fails
-	p := &parser{file: f, lex: lex, faults: s.faults, uneven: s.uneven || s.depth != 0, last: -1}
+	p := &parser{file: f, lex: lex, faults: s.faults, uneven: s.uneven || s.depth != 0, last: -1, quotes: map[int]oddQuotes{}}
 	out := &File{Source: f, Tokens: lex.Range(0, lexer.RawCursor(s.count))}
 	for _, x := range s.faults {
-		m := message.New("BP101", f.Span(x.start, x.end), "%s", x.text).Helped("%s", x.help)
-		p.messages = append(p.messages, m)
-		if x.open > 0 {
-			if p.quotes == nil {
-				p.quotes = map[int]bool{}
-			}
-			p.quotes[x.open] = true
-		}
-		if x.mend {
-			m.Mend(f.Span(x.editStart, x.editEnd), x.edit)
+		if x.open {
+			p.quotes[x.line] = quotesOdd
 		}
 	}
 	p.open = append(p.open, opener{ctx: InFile})
@@ -55,6 +47,7 @@ func Parse(f *source.File) *File {
 		p.progress(at)
 	}
 	p.mendEnds(out)
+	p.tellFaults()
 	out.Messages = message.Sort(p.messages)
 	if len(out.Messages) > maxMessages {
 		out.Messages = out.Messages[:maxMessages]
@@ -66,13 +59,42 @@ func Parse(f *source.File) *File {
 	return out
 }
 
+// oddQuotes says what is known of the quotes of a line with an odd number.
+type oddQuotes uint8
+
+const (
+	quotesOdd   oddQuotes = iota + 1
+	quotesWrong           // what stands between them makes no sense
+)
+
+// tellFaults makes messages of the lexical mistakes. On a line with a text
+// left open, the other signs may be those of a text; and where the line made no
+// sense as it was read, another quote may be the one without a partner.
+func (p *parser) tellFaults() {
+	for _, x := range p.faults {
+		state := p.quotes[x.line]
+		if state != 0 && !x.open {
+			continue
+		}
+		if state == quotesWrong && x.mend {
+			x.alone()
+		}
+		m := message.New("BP101", p.file.Span(x.start, x.end), "%s", x.text).Helped("%s", x.help)
+		if x.mend {
+			m.Mend(p.file.Span(x.editStart, x.editEnd), x.edit)
+		}
+		p.messages = append(p.messages, m)
+	}
+}
+
 // A parser is the state of one file's parse.
 type parser struct {
 	file   *source.File
 	lex    *lexer.PeekingLexer
 	faults []fault
-	// quotes are the lines with a text left open.
-	quotes   map[int]bool
+	// quotes are the lines with a text left open, and whether they could be
+	// read all the same.
+	quotes   map[int]oddQuotes
 	messages []*message.Message
 	// failures counts what went wrong, messages or not.
 	failures int
@@ -190,7 +212,8 @@ func (p *parser) at(from int, t *lexer.Token, format string, args ...any) *messa
 		return &message.Message{}
 	}
 	p.last = t.Pos.Offset
-	if p.quotes[t.Pos.Line] {
+	if p.quotes[t.Pos.Line] != 0 {
+		p.quotes[t.Pos.Line] = quotesWrong
 		return &message.Message{}
 	}
 	i := sort.Search(len(p.faults), func(i int) bool { return p.faults[i].end > from })
@@ -273,7 +296,7 @@ func (p *parser) done(e entry, err error) (keep bool) {
 		return false
 	}
 	if t.Type == stopToken {
-		defer func() { t.Type = WordToken }()
+		t.Type = WordToken
 	}
 	var told *reported
 	if !errors.As(err, &told) {
@@ -312,7 +335,7 @@ func (p *parser) expected(e entry, w *wanted) (again bool) {
 			return true
 		}
 	}
-	if b := p.before(); b != nil && b.Pos.Offset >= e.from && (t.EOF() || b.Pos.Line < t.Pos.Line || isPunct(t, "}")) {
+	if b := p.before(); b != nil && (b.Pos.Offset >= e.from || len(w.terms) == 1 && w.terms[0] == "Body") && (t.EOF() || b.Pos.Line < t.Pos.Line || isPunct(t, "}")) {
 		p.at(e.from, b, "expected %s behind %s", phrase(w.terms), describe(b))
 		return false
 	}
@@ -383,8 +406,6 @@ func (p *parser) resync(e entry) {
 				return
 			}
 			depth--
-		case depth == 0 && t.Type == stopToken:
-			return
 		case depth == 0 && moved && t.Type == WordToken:
 			if canStand(e.ctx, t.Value) && !free(e.ctx) || p.firstOnLine() {
 				return
@@ -508,9 +529,9 @@ func (p *parser) block(ctx Context, head lexer.Position, one func(t *lexer.Token
 			p.pass()
 			return true
 		}
-	case p.braceForgotten(ctx, t):
+	case p.braceForgotten(ctx, head, t):
 		implied = true
-		p.at(t.Pos.Offset, t, `expected "{" before %s, which stands in %s`, describe(t), ctx)
+		p.expected(p.begin(ctx), &wanted{found: *t, terms: []string{"Body"}})
 	default:
 		return false
 	}
@@ -524,10 +545,7 @@ func (p *parser) block(ctx Context, head lexer.Position, one func(t *lexer.Token
 				p.unclosed(t)
 			}
 			return true
-		case implied && !canStand(ctx, t.Value):
-			if isPunct(t, "}") && p.uneven && t.Pos.Column == head.Column {
-				p.lex.Next()
-			}
+		case implied && p.impliedEnds(ctx, head, t):
 			return true
 		case p.uneven && p.firstOnLine() && p.surplus(t):
 			p.at(t.Pos.Offset, t, `a "}" too many`)
@@ -546,9 +564,37 @@ func (p *parser) block(ctx Context, head lexer.Position, one func(t *lexer.Token
 }
 
 // braceForgotten tells whether the next token belongs into a block whose brace
-// was not opened, and not into the one around.
-func (p *parser) braceForgotten(ctx Context, t *lexer.Token) bool {
-	return t.Type == WordToken && canStand(ctx, t.Value) && !canStand(p.open[len(p.open)-1].ctx, t.Value)
+// was not opened, and not into the one around: its word says so, or where the
+// words are the writer's, the layout of a file whose braces do not match.
+func (p *parser) braceForgotten(ctx Context, head lexer.Position, t *lexer.Token) bool {
+	if isPunct(t, "}") {
+		return p.uneven && t.Pos.Column == head.Column && p.firstOnLine()
+	}
+	if t.Type != WordToken {
+		return false
+	}
+	inside := p.uneven && t.Pos.Column > head.Column && p.firstOnLine()
+	if free(ctx) {
+		return inside
+	}
+	return canStand(ctx, t.Value) && (inside || !canStand(p.open[len(p.open)-1].ctx, t.Value))
+}
+
+// impliedEnds tells whether a block whose brace was forgotten ends before the
+// next token, and takes the brace that closes it.
+func (p *parser) impliedEnds(ctx Context, head lexer.Position, t *lexer.Token) bool {
+	switch {
+	case isPunct(t, "}"):
+		if p.uneven && (t.Pos.Column == head.Column || t.Pos.Line == head.Line) {
+			p.lex.Next()
+		}
+		return true
+	case t.Type != WordToken:
+		return false
+	case free(ctx):
+		return t.Pos.Column <= head.Column && p.firstOnLine()
+	}
+	return !canStand(ctx, t.Value) && p.correct(ctx, t.Value) == ""
 }
 
 // pass skips to the end of the block just opened.
@@ -611,13 +657,14 @@ func (p *parser) endsHere(t *lexer.Token) bool {
 	if t.Type != WordToken || t.Pos.Column > top.head.Column || canStand(top.ctx, t.Value) {
 		return false
 	}
+	ends := top.ctx == InRepeat && t.Value == "otherwise" || top.ctx == InBranch && t.Pos.Column == top.head.Column
 	for _, o := range p.open[:len(p.open)-1] {
-		if canStand(o.ctx, t.Value) {
-			p.missing(t, top)
-			return true
-		}
+		ends = ends || canStand(o.ctx, t.Value)
 	}
-	return false
+	if ends {
+		p.missing(t, top)
+	}
+	return ends
 }
 
 func (p *parser) missing(t *lexer.Token, top opener) {
@@ -625,27 +672,27 @@ func (p *parser) missing(t *lexer.Token, top opener) {
 		Relate(p.file.Span(top.brace.Offset, top.brace.Offset+1), "opened here")
 }
 
-// header ends the parse of what stands before a block. Where it went wrong, it
-// tells so and moves on to the block's brace; it gives whether one is there.
-func (p *parser) header(e entry, err error, needed bool) (opens bool) {
-	if err != nil {
-		if p.again || p.takenForName(e) {
-			return false
-		}
-		if t := p.lex.Peek(); t.Type == stopToken {
-			defer func() { t.Type = WordToken }()
-		}
-		var told *reported
-		var w *wanted
-		if !errors.As(err, &told) && errors.As(err, &w) && p.expected(e, w) {
-			return false
-		}
-	} else if t := p.lex.Peek(); isPunct(t, "{") {
+// header ends the parse of what stands before a block, which needed tells must
+// follow. Where it went wrong, it tells so and moves on to the block's brace;
+// it gives whether a block follows.
+func (p *parser) header(e entry, ctx Context, head lexer.Position, err error, needed bool) (opens bool) {
+	t := p.lex.Peek()
+	if t.Type == stopToken {
+		t.Type = WordToken
+	}
+	if err == nil && (isPunct(t, "{") || p.braceForgotten(ctx, head, t)) {
 		return true
-	} else if !needed {
+	}
+	if err == nil && !needed {
 		return false
-	} else {
-		if p.expected(e, &wanted{found: *t, terms: []string{"Body"}}) {
+	}
+	if p.again || p.takenForName(e) || p.takenForName(entry{ctx, e.start, e.from}) {
+		return false
+	}
+	var told *reported
+	w := &wanted{found: *t, terms: []string{"Body"}}
+	if err == nil || !errors.As(err, &told) && errors.As(err, &w) {
+		if p.expected(e, w) {
 			return false
 		}
 	}
@@ -656,7 +703,7 @@ func (p *parser) header(e entry, err error, needed bool) (opens bool) {
 			return true
 		case t.EOF(), isPunct(t, "}"):
 			return false
-		case moved && t.Type == stopToken, moved && t.Type == WordToken && (p.firstOnLine() || canStand(e.ctx, t.Value)):
+		case moved && t.Type == WordToken && p.firstOnLine():
 			return false
 		}
 		p.lex.Next()

@@ -52,7 +52,7 @@ func (p *parser) statement(ctx Context, t *lexer.Token) Statement {
 func (p *parser) stage(ctx Context) Statement {
 	e := p.begin(ctx)
 	v, err := stageGrammar.parse(p.lex)
-	opens := p.header(e, err, !p.braceForgotten(InStage, p.lex.Peek()))
+	opens := p.header(e, InStage, v.Pos, err, true)
 	if p.again || err != nil && !opens {
 		return nil
 	}
@@ -67,7 +67,7 @@ func (p *parser) stage(ctx Context) Statement {
 func (p *parser) step(ctx Context) Statement {
 	e := p.begin(ctx)
 	v, err := stepGrammar.parse(p.lex)
-	opens := p.header(e, err, false)
+	opens := p.header(e, InStep, v.Pos, err, false)
 	if p.again || err != nil && !opens {
 		return nil
 	}
@@ -89,7 +89,7 @@ func (p *parser) step(ctx Context) Statement {
 func (p *parser) decide(ctx Context) Statement {
 	e := p.begin(ctx)
 	v, err := decideGrammar.parse(p.lex)
-	opens := p.header(e, err, true)
+	opens := p.header(e, InDecide, v.Pos, err, true)
 	if p.again {
 		return nil
 	}
@@ -116,7 +116,7 @@ func (p *parser) branch(t *lexer.Token) *Branch {
 	e := p.begin(InDecide)
 	b := &Branch{}
 	err := b.Parse(p.lex)
-	opens := p.header(e, err, true)
+	opens := p.header(e, InBranch, b.Pos, err, true)
 	if p.again {
 		return nil
 	}
@@ -176,7 +176,7 @@ func (b *Branch) Parse(lex *lexer.PeekingLexer) error {
 func (p *parser) repeat(ctx Context) Statement {
 	e := p.begin(ctx)
 	v, err := repeatGrammar.parse(p.lex)
-	opens := p.header(e, err, !p.braceForgotten(InRepeat, p.lex.Peek()))
+	opens := p.header(e, InRepeat, v.Pos, err, true)
 	if p.again || err != nil && !opens {
 		return nil
 	}
@@ -188,7 +188,7 @@ func (p *parser) repeat(ctx Context) Statement {
 		o.begin(p.lex)
 		oe := p.begin(ctx)
 		p.lex.Next()
-		if p.header(oe, nil, true) {
+		if p.header(oe, InOtherwise, o.Pos, nil, true) {
 			o.Body = p.body(InOtherwise, o.Pos)
 		}
 		o.close(p.lex)
@@ -234,7 +234,7 @@ func (p *parser) finish(ctx Context) Statement {
 		}
 		err = &reported{}
 	}
-	opens := p.header(e, err, false)
+	opens := p.header(e, InFinish, v.Pos, err, false)
 	if p.again || err != nil && !opens && (v.Outcome == nil || !member(outcomes, v.Outcome.Text)) {
 		return nil
 	}
@@ -349,7 +349,7 @@ func fitOn(p *parser, v *Fit) error {
 
 func (p *parser) ask(e entry) Action {
 	v, err := askGrammar.parse(p.lex)
-	opens := p.header(e, err, true)
+	opens := p.header(e, InAnswers, v.Pos, err, true)
 	if p.again {
 		return nil
 	}
