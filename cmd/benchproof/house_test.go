@@ -55,10 +55,11 @@ var house = map[string][]string{
 	"procedures": {},
 	"cmd/benchproof/editor": {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
 		"compiler", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
-	"cmd/benchproof/draft": {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
+	"cmd/benchproof/preview": {"dsl/message", "compiler", "render/html"},
+	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof": {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
 		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/reference",
-		"render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/draft"},
+		"render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }
 
 // onlyTests are packages that no program may import.

@@ -22,6 +22,7 @@ A first look:
   benchproof check my-library     say what is wrong, and where
   benchproof trial my-library     play its worked cases through
   benchproof build my-library     make the documents, if nothing is wrong
+  benchproof preview my-library   see them in a browser while you write
   benchproof explain BP404        what a message means, with an example
 
 Exit status: 0 nothing is wrong (warnings allowed, unless --strict),
@@ -40,7 +41,7 @@ licensed practice come first.`,
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return fmt.Errorf("%w (see %s --help)", err, cmd.CommandPath())
 	})
-	root.AddCommand(newDemo(), newCheck(), newTrial(), newBuild(), newFormat(), newNew(), newLSP(), newExplain(), newDump(), newVersion())
+	root.AddCommand(newDemo(), newCheck(), newTrial(), newBuild(), newFormat(), newNew(), newPreview(), newLSP(), newExplain(), newDump(), newVersion())
 	return root
 }
 
