@@ -138,7 +138,7 @@ func writeHandbook(name string) error {
 	if err := html.Manual(&b, "Benchproof: the language and its messages", chapters); err != nil {
 		return err
 	}
-	err := createWhole(name, b.Bytes(), 0o666)
+	err := createWhole(name, b.Bytes())
 	if errors.Is(err, fs.ErrExist) {
 		err = replaceWhole(name, b.Bytes())
 	}

@@ -154,15 +154,19 @@ func (m *making) file(name string, data []byte) error {
 		}
 		m.made = append(m.made, d)
 	}
-	mode := os.FileMode(0o666)
-	if filepath.Ext(name) == ".sh" {
-		mode = 0o777
-	}
-	if err := createWhole(name, data, mode); err != nil {
+	if err := createWhole(name, data); err != nil {
 		return err
 	}
 	m.made = append(m.made, name)
-	return nil
+	if filepath.Ext(name) != ".sh" {
+		return nil
+	}
+	info, err := os.Stat(name)
+	if err == nil {
+		// Whoever may read it may run it.
+		err = os.Chmod(name, info.Mode()|info.Mode()&0o444>>2)
+	}
+	return plainPath(err)
 }
 
 func (m *making) undo() {
@@ -194,7 +198,7 @@ hyphens, such as change-belt, and not taken; no file is overwritten.`,
 				return err
 			}
 			name := filepath.Join(dir, args[0]+compiler.Suffix)
-			if err := createWhole(name, []byte(text), 0o666); err != nil {
+			if err := createWhole(name, []byte(text)); err != nil {
 				if errors.Is(err, fs.ErrExist) {
 					return fmt.Errorf("%s is there already, and is left as it is", name)
 				}

@@ -48,8 +48,8 @@ func replaceWhole(path string, data []byte) error {
 
 // createWhole makes a file that is not there yet; one that is there stays as it
 // is. What could not be written whole is taken away again.
-func createWhole(path string, data []byte, mode os.FileMode) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+func createWhole(path string, data []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
 		return plainPath(err)
 	}
