@@ -84,7 +84,7 @@ func layOut(name string, old []byte) *laid {
 func (l *laid) changes() bool { return !bytes.Equal(l.old, l.new) }
 
 func formatInput(cmd *cobra.Command, only bool) error {
-	old, err := readAll(cmd.InOrStdin())
+	old, err := readText(cmd.InOrStdin())
 	if err != nil {
 		return fmt.Errorf("standard input cannot be read: %w", err)
 	}
@@ -113,8 +113,8 @@ func formatInput(cmd *cobra.Command, only bool) error {
 	return nil
 }
 
-// readAll reads at most one byte more than a source may have.
-func readAll(r io.Reader) ([]byte, error) {
+// readText reads at most one byte more than a source may have.
+func readText(r io.Reader) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(r, syntax.MaxSize+1))
 }
 
@@ -171,7 +171,7 @@ func layOutAll(ctx context.Context, names []string) ([]*laid, error) {
 		if err != nil {
 			return nil, fmt.Errorf("the file cannot be read: %w", plainPath(err))
 		}
-		old, err := readAll(f)
+		old, err := readText(f)
 		f.Close()
 		if err != nil {
 			return nil, fmt.Errorf("the file cannot be read: %w", plainPath(err))
