@@ -61,6 +61,7 @@ func reportText(w io.Writer, dir string, list []*message.Message) error {
 	if len(list) == 0 {
 		return nil
 	}
+	list = message.Gather(list)
 	options := message.TextOptions{}
 	if dir != "." {
 		options.Folder = dir

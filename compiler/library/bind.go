@@ -213,7 +213,25 @@ func (b *binder) unknown(name string, span source.Span, what string, fits func(S
 		return
 	}
 	m := b.wrong("BP201", span, "no %s is called %s", bare(what), quoted(name))
+	m.About = name
+	for _, d := range declarations {
+		if strings.HasPrefix(what, d.what) {
+			m.Helped("declare it, in any file: "+d.form, name, words(name))
+			break
+		}
+	}
 	b.hints = append(b.hints, hint{m, name, span, fits})
+}
+
+// declarations are the shortest ones of what a name may be missing as; each takes
+// the name and a title.
+var declarations = []struct{ what, form string }{
+	{"a tool or a part", `part %s "%s" { number "…" }`}, // of what is removed, mostly
+	{"a tool", `tool %s "%s" { number "…" }`},
+	{"a part", `part %s "%s" { number "…" }`},
+	{"a hazard", `hazard %s warning "%s" { consequence "…"  avoid "…" }`},
+	{"a condition", `condition %s "%s" { states …, …  begins …  ends … }`},
+	{"a routine", `routine %s "%s" { step "…" }`},
 }
 
 // bare leaves out the articles of "a tool or a consumable".

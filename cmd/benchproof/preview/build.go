@@ -71,7 +71,7 @@ func (s *Server) rebuild(ctx context.Context) error {
 		return nil
 	}
 	next := &state{Library: result.Library.Title, Messages: []excerpt{}}
-	for i, m := range result.Messages {
+	for i, m := range message.Gather(result.Messages) {
 		if m.IsError() {
 			next.Errors++
 		} else {
