@@ -204,7 +204,11 @@ hyphens, such as change-belt, and not taken; no file is overwritten.`,
 				}
 				return fmt.Errorf("the procedure cannot be written: %w", err)
 			}
-			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s is made. Fill it in, then try: benchproof check %s\n", name, dir)
+			check := "benchproof check"
+			if dir != "." {
+				check += " " + dir
+			}
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s is made. Fill it in, then try: %s\n", name, check)
 			return err
 		},
 	}
