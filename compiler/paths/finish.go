@@ -78,7 +78,18 @@ func (e *engine) leftOn(i int, outcome string, at source.Span, s *state) {
 			if total > 1 {
 				text = strconv.Itoa(most) + " of " + strconv.Itoa(total) + " " + quoted(p.Name) + " are still off at the serviceable finish"
 			}
-			return message.New("BP504", at, "%s", text).Relate(e.whence(s, f), "taken off here")
+			item := p.Name
+			if total > 1 {
+				item += " x " + strconv.Itoa(most)
+			}
+			help := "write before it: refit " + item
+			switch {
+			case p.SingleUse && p.IsKind:
+				help = "write before it: fit new, and one of the parts of the kind " + quoted(p.Name)
+			case p.SingleUse:
+				help = "write before it: fit new " + item
+			}
+			return message.New("BP504", at, "%s", text).Relate(e.whence(s, f), "taken off here").Helped("%s", help)
 		})
 	}
 }
