@@ -38,6 +38,12 @@ type Result struct {
 	// Trials and Coverage are empty where something else is wrong.
 	Trials   []*trial.Outcome
 	Coverage []*trial.Coverage
+	// Clean tells, for each procedure, that it was judged and tried and that no
+	// message came of it.
+	Clean []bool
+	// Known tells, for each procedure, that it was known to be clean before and
+	// was not judged again: Judged, Trials and Coverage say nothing of it.
+	Known []bool
 }
 
 // Sound tells whether documents may be made: no message is an error.
@@ -46,6 +52,14 @@ func (r *Result) Sound() bool { return !message.HasErrors(r.Messages) }
 // Check runs everything that can be known about a library, trials included.
 // It stops early, with the error of the context, when that is done.
 func Check(ctx context.Context, src *Sources) (*Result, error) {
+	return CheckKnowing(ctx, src, nil)
+}
+
+// CheckKnowing is Check with a memory. When the declarations of a library hold
+// together, known is asked once which procedures are known to be clean: they are
+// not judged and not tried. It may answer so of a procedure whose Reach is that
+// of one that was clean.
+func CheckKnowing(ctx context.Context, src *Sources, known func(*library.Library) []bool) (*Result, error) {
 	r := &Result{Sources: src, Messages: append([]*message.Message(nil), src.Messages...)}
 
 	// Text becomes trees.
@@ -80,14 +94,21 @@ func Check(ctx context.Context, src *Sources) (*Result, error) {
 
 	// The library becomes paths, and rules look at both.
 	r.Judged = make([]*paths.Result, len(lib.Procedures))
+	r.Clean = make([]bool, len(lib.Procedures))
+	r.Known = make([]bool, len(lib.Procedures))
+	if known != nil && r.Sound() {
+		copy(r.Known, known(lib))
+	}
 	if err := r.parallel(ctx, "paths", len(lib.Procedures), func(i int) ([]*message.Message, source.Span) {
 		p := lib.Procedures[i]
-		if p.Broken {
+		if p.Broken || r.Known[i] {
 			return nil, p.Span
 		}
 		res := paths.Judge(lib, p)
 		r.Judged[i] = res
-		return append(res.Messages, rules.Check(lib, p, res)...), p.Span
+		ms := append(res.Messages, rules.Check(lib, p, res)...)
+		r.Clean[i] = len(ms) == 0
+		return ms, p.Span
 	}); err != nil {
 		return nil, err
 	}
@@ -109,6 +130,7 @@ func Check(ctx context.Context, src *Sources) (*Result, error) {
 			p := lib.Procedures[i]
 			if r.Judged[i] != nil {
 				outcomes[i], coverage[i], ms = trial.RunAll(lib, p, r.Judged[i])
+				r.Clean[i] = r.Clean[i] && len(ms) == 0
 			}
 			return ms, p.Span
 		}); err != nil {
@@ -120,6 +142,8 @@ func Check(ctx context.Context, src *Sources) (*Result, error) {
 				r.Coverage = append(r.Coverage, coverage[i])
 			}
 		}
+	} else {
+		clear(r.Clean) // nothing was tried
 	}
 	r.Messages = message.Sort(r.Messages)
 	return r, nil
@@ -216,7 +240,11 @@ func (r *Result) Document(i int, o DocumentOptions) (*document.Document, []*mess
 		if o.Draft {
 			opts.Messages = r.oneLine()
 		}
-		d, ms := document.Lower(r.Library, p, r.Judged[i], opts)
+		judged := r.Judged[i]
+		if r.Known[i] {
+			judged = paths.Judge(r.Library, p)
+		}
+		d, ms := document.Lower(r.Library, p, judged, opts)
 		doc = d
 		return ms
 	})

@@ -17,6 +17,7 @@ import (
 // buildOptions are what documents are made with.
 type buildOptions struct {
 	reporting
+	remembering
 	out     string
 	to      []string
 	members []string // variant=member
@@ -82,13 +83,17 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 				return err
 			}
 			dir := folder(args)
-			result, err := checkFolder(cmd.Context(), dir)
+			m, err := openMemory(dir, o.remembering)
 			if err != nil {
 				return err
 			}
-			made, err := build(cmd, result, dir, &o)
+			defer m.close()
+			made, procedures, err := buildFolder(cmd, m, dir, &o)
 			if err != nil {
 				return err
+			}
+			if o.counts {
+				m.say(cmd.ErrOrStderr(), procedures)
 			}
 			if _, _, ok := terminal(cmd.OutOrStdout()); ok && o.format == "text" {
 				fmt.Fprintf(cmd.OutOrStdout(), "%s in %s; open %s\n", count(made.documents, "document"), o.out, filepath.Join(o.out, indexName))
@@ -103,18 +108,117 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 	f.BoolVar(&o.draft, "draft", false, "make documents in spite of errors, NOT FOR WORK on every page")
 	o.paperFlag(f)
 	o.reporting.flags(f)
+	o.remembering.flags(f)
 	return cmd
 }
 
 // made is what a build has made.
 type made struct {
 	documents int
+	messages  []*message.Message
+	unshown   []string
+	files     []keptFile
 	// verdict is errWrong for a draft of a library that is wrong.
 	verdict error
 }
 
+// buildFolder builds a library, or does nothing where it is known that nothing
+// has changed.
+func buildFolder(cmd *cobra.Command, m *memory, dir string, o *buildOptions) (done made, procedures int, err error) {
+	sources, err := m.read(dir)
+	if err != nil {
+		return made{}, 0, err
+	}
+	var names []string
+	for _, f := range sources.Files {
+		names = append(names, f.Path)
+	}
+	key, asked := m.sourcesKey(), o.asked()
+	if kept, known := m.recall(asked); known && !o.draft {
+		done, used, err := rebuild(cmd, m, kept, sources, dir, o)
+		if used || err != nil {
+			return done, 0, err
+		}
+	}
+	result, err := m.checkSources(cmd.Context(), sources)
+	if err != nil {
+		return made{}, 0, err
+	}
+	done, err = build(cmd, result, dir, o, m)
+	if err == nil && done.verdict == nil && !o.draft {
+		m.keep(key, names, asked, &keptLibrary{Messages: keepMessages(done.messages), Unshown: done.unshown, Files: done.files, Documents: done.documents})
+	}
+	return done, len(result.Library.Procedures), err
+}
+
+// asked gives the options that decide what is made, as a text.
+func (o *buildOptions) asked() string {
+	return fmt.Sprintf("for %q to %q on %q", o.members, o.to, strings.ToLower(o.paper))
+}
+
+// rebuild puts the documents of a library that has not changed where they
+// belong. It is not used where it would have to say more than was said, or where
+// documents are no longer kept.
+func rebuild(cmd *cobra.Command, m *memory, kept *keptLibrary, sources *compiler.Sources, dir string, o *buildOptions) (done made, used bool, err error) {
+	messages, ok := kept.messages(sources)
+	if !ok || o.strict && len(messages)+len(kept.Unshown) > 0 {
+		return made{}, false, nil
+	}
+	var missing []fetched
+	for _, k := range kept.Files {
+		f, ok := m.fetch(k, o.out)
+		if !ok {
+			return made{}, false, nil
+		}
+		if !f.there {
+			f.data = nil // not all at once
+			missing = append(missing, f)
+		}
+	}
+	m.counted.whole.Store(true)
+	done = made{documents: kept.Documents}
+	if len(missing) == 0 {
+		return done, true, o.tell(cmd, dir, messages, kept.Unshown)
+	}
+	out, err := openOutput(o.out)
+	if err != nil {
+		return made{}, false, err
+	}
+	defer out.close()
+	for _, f := range missing {
+		data, ok := m.blob(f.keptFile)
+		if !ok {
+			m.counted.whole.Store(false)
+			return made{}, false, nil
+		}
+		if err := out.write(f.Name, data); err != nil {
+			return made{}, false, err
+		}
+		m.counted.written.Add(1)
+	}
+	if err := o.tell(cmd, dir, messages, kept.Unshown); err != nil {
+		return made{}, false, err
+	}
+	if err := m.fsys.unchanged(); err != nil {
+		return made{}, false, err
+	}
+	return done, true, out.commit()
+}
+
+// tell reports messages and what could not be shown as written.
+func (o *buildOptions) tell(cmd *cobra.Command, dir string, messages []*message.Message, unshown []string) error {
+	verdict := o.report(cmd, dir, messages)
+	if verdict == nil && o.strict && len(unshown) > 0 {
+		verdict = errWrong
+	}
+	for _, line := range unshown {
+		fmt.Fprintf(cmd.ErrOrStderr(), "warning: %s\n", line)
+	}
+	return verdict
+}
+
 // build reports the messages and, where they allow it, writes the documents.
-func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOptions) (made, error) {
+func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOptions, m *memory) (made, error) {
 	if o.fails(result.Messages) && !o.draft {
 		return made{}, o.report(cmd, dir, result.Messages)
 	}
@@ -128,13 +232,13 @@ func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOpti
 			continue
 		}
 		seen[variant] = member
-		m, err := result.Member(variant, member)
+		chosen, err := result.Member(variant, member)
 		if err != nil {
 			return made{}, fmt.Errorf("--for %s: %w", pair, err)
 		}
-		options.For = append(options.For, m)
+		options.For = append(options.For, chosen)
 	}
-	b := &builder{result: result, options: options, formats: chosenFormats(o.to), paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr()}
+	b := &builder{result: result, options: options, formats: chosenFormats(o.to), paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr(), memory: m}
 	if err := b.plan(); err != nil {
 		return made{}, err
 	}
@@ -146,18 +250,17 @@ func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOpti
 	if err := b.render(cmd.Context(), out); err != nil {
 		return made{}, err
 	}
-	verdict := o.report(cmd, dir, message.Sort(append(slices.Clone(result.Messages), b.messages...)))
-	if verdict == nil && o.strict && len(b.unshown) > 0 {
-		verdict = errWrong
-	}
-	for _, line := range b.unshown {
-		fmt.Fprintf(cmd.ErrOrStderr(), "warning: %s\n", line)
-	}
+	messages := message.Sort(append(slices.Clone(result.Messages), b.messages...))
+	verdict := o.tell(cmd, dir, messages, b.unshown)
 	if verdict != nil && (!o.draft || verdict != errWrong) {
 		return made{}, verdict
 	}
 	if err := cmd.Context().Err(); err != nil {
 		return made{}, err
 	}
-	return made{documents: b.documents, verdict: verdict}, out.commit()
+	if err := m.fsys.unchanged(); err != nil {
+		return made{}, err
+	}
+	m.counted.written.Add(int64(len(out.ready)))
+	return made{documents: b.documents, messages: messages, unshown: b.unshown, files: b.files, verdict: verdict}, out.commit()
 }

@@ -6,6 +6,7 @@ import (
 
 func newCheck() *cobra.Command {
 	var r reporting
+	var remember remembering
 	cmd := &cobra.Command{
 		Use:   "check [DIR]",
 		Short: "Say what is wrong with a library, and where",
@@ -22,13 +23,22 @@ Each message has a code: benchproof explain CODE says more.`,
 				return err
 			}
 			dir := folder(args)
-			result, err := checkFolder(cmd.Context(), dir)
+			m, err := openMemory(dir, remember)
 			if err != nil {
 				return err
+			}
+			defer m.close()
+			result, err := m.check(cmd.Context(), dir)
+			if err != nil {
+				return err
+			}
+			if remember.counts {
+				m.say(cmd.ErrOrStderr(), len(result.Library.Procedures))
 			}
 			return r.report(cmd, dir, result.Messages)
 		},
 	}
 	r.flags(cmd.Flags())
+	remember.flags(cmd.Flags())
 	return cmd
 }

@@ -22,11 +22,12 @@ up; nothing in it is for work on a real machine.`,
 			if err := o.valid(); err != nil {
 				return err
 			}
-			result, err := checkFiles(cmd.Context(), procedures.Files, "the built-in library")
+			m := newMemory(procedures.Files, remembering{noCache: true})
+			result, err := m.check(cmd.Context(), "the built-in library")
 			if err != nil {
 				return err
 			}
-			made, err := build(cmd, result, "procedures", &o)
+			made, err := build(cmd, result, "procedures", &o, m)
 			if err != nil {
 				return err
 			}

@@ -57,7 +57,8 @@ var house = map[string][]string{
 		"compiler", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
 	"cmd/benchproof/preview": {"dsl/message", "compiler", "render/html"},
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
-	"cmd/benchproof": {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
+	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
+	"cmd/benchproof": {"cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
 		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/reference",
 		"render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }

@@ -29,19 +29,24 @@ func openFolder(dir string) (fs.FS, error) {
 	return root.FS(), nil
 }
 
+// openMemory opens a library's folder and what earlier runs found of it.
+func openMemory(dir string, o remembering) (*memory, error) {
+	fsys, err := openFolder(dir)
+	if err != nil {
+		return nil, err
+	}
+	return newMemory(fsys, o), nil
+}
+
 // checkFolder reads a library and finds all that can be known about it.
 func checkFolder(ctx context.Context, dir string) (*compiler.Result, error) {
 	fsys, err := openFolder(dir)
 	if err != nil {
 		return nil, err
 	}
-	return checkFiles(ctx, fsys, dir)
-}
-
-func checkFiles(ctx context.Context, fsys fs.FS, name string) (*compiler.Result, error) {
 	sources, err := compiler.Read(fsys)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
+		return nil, fmt.Errorf("%s: %w", dir, err)
 	}
 	return compiler.Check(ctx, sources)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"flag"
 	"os"
+	"path/filepath"
 	"strconv"
 	"testing"
 
@@ -22,6 +23,7 @@ func TestScripts(t *testing.T) {
 		Dir:           "testdata/script",
 		UpdateScripts: *update,
 		Setup: func(e *testscript.Env) error {
+			e.Setenv(cacheVariable, filepath.Join(e.WorkDir, ".cache"))
 			// The pump bench is the library that every version must accept.
 			return os.CopyFS(e.WorkDir+"/pump-bench", os.DirFS("testdata/pump-bench"))
 		},

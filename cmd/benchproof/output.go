@@ -81,15 +81,8 @@ func removeStale(dir string) {
 // write stages a file. Where the file stands there already with these bytes,
 // it is left untouched. Safe for several goroutines at once.
 func (o *output) write(name string, data []byte) error {
-	if err := checkName(name); err != nil {
+	if err := o.claim(name); err != nil {
 		return err
-	}
-	o.mu.Lock()
-	twice := o.files[strings.ToLower(name)]
-	o.files[strings.ToLower(name)] = true
-	o.mu.Unlock()
-	if twice {
-		return fmt.Errorf("%s would be written twice", name)
 	}
 	if same(filepath.Join(o.dir, name), data) {
 		return nil
@@ -111,6 +104,20 @@ func (o *output) write(name string, data []byte) error {
 	o.mu.Lock()
 	o.ready = append(o.ready, name)
 	o.mu.Unlock()
+	return nil
+}
+
+// claim takes a name for one file of this build.
+func (o *output) claim(name string) error {
+	if err := checkName(name); err != nil {
+		return err
+	}
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.files[strings.ToLower(name)] {
+		return fmt.Errorf("%s would be written twice", name)
+	}
+	o.files[strings.ToLower(name)] = true
 	return nil
 }
 

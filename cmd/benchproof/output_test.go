@@ -22,6 +22,7 @@ func program(t *testing.T, args ...string) *exec.Cmd {
 	}
 	cmd := exec.Command(self)
 	cmd.Args = append([]string{"benchproof"}, args...)
+	cmd.Env = append(os.Environ(), cacheVariable+"="+t.TempDir())
 	return cmd
 }
 
@@ -254,7 +255,7 @@ func TestEqualSourcesGiveEqualBytes(t *testing.T) {
 		}
 		cmd := program(t, "build", "--out", "documents")
 		cmd.Dir = lib
-		cmd.Env = append(os.Environ(), "TZ="+zone, "LANG="+language, "LC_ALL="+language, "GOMAXPROCS="+processors)
+		cmd.Env = append(cmd.Env, "TZ="+zone, "LANG="+language, "LC_ALL="+language, "GOMAXPROCS="+processors)
 		if out, err := cmd.CombinedOutput(); err != nil {
 			t.Fatalf("%v\n%s", err, out)
 		}

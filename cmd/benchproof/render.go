@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 
+	"benchproof/cmd/benchproof/store"
 	"benchproof/compiler"
 	"benchproof/compiler/document"
 	"benchproof/dsl/message"
@@ -60,6 +61,7 @@ type builder struct {
 	formats []format
 	paper   pdf.Paper
 	stderr  io.Writer
+	memory  *memory
 
 	suffix string          // ".s32" where the documents are for some members
 	built  map[string]bool // the procedures that get a document
@@ -68,6 +70,7 @@ type builder struct {
 	documents int
 	messages  []*message.Message
 	unshown   []string
+	files     []keptFile // what was made, in the order of the procedures
 }
 
 // plan finds which procedures get documents, and under which names.
@@ -104,6 +107,7 @@ type piece struct {
 	messages []*message.Message
 	unshown  []string
 	entry    *html.Entry
+	files    []keptFile
 	err      error
 }
 
@@ -145,6 +149,7 @@ func (b *builder) render(ctx context.Context, out *output) error {
 		}
 		b.messages = append(b.messages, p.messages...)
 		b.unshown = append(b.unshown, p.unshown...)
+		b.files = append(b.files, p.files...)
 		if p.entry != nil {
 			b.documents += len(b.formats)
 			entries = append(entries, *p.entry)
@@ -166,33 +171,102 @@ func (b *builder) procedure(i int, name string, out *output) (p piece) {
 			p.err = fmt.Errorf("%s: the program failed, which is a fault of its own: %v", name, fault)
 		}
 	}()
+	key, keyed := b.memory.documentKey(b, i)
+	if keyed {
+		if p, known := b.known(key, out); known {
+			return p
+		}
+	}
 	doc, messages := b.result.Document(i, b.options)
+	b.memory.counted.lowered.Add(1)
 	p.messages = messages
 	if doc == nil || message.HasErrors(messages) && !b.options.Draft {
 		return p
 	}
-	buffer := buffers.Get().(*bytes.Buffer)
-	defer buffers.Put(buffer)
+	if p.files, p.err = b.write(doc, name, out); p.err != nil {
+		return p
+	}
 	var links []html.Link
-	for _, f := range b.formats {
-		buffer.Reset()
-		unshown, err := f.write(buffer, doc, b)
-		if err != nil {
-			p.err = fmt.Errorf("%s: %w", f.name, err)
-			return p
-		}
-		file := name + b.suffix + f.suffix
-		links = append(links, html.Link{Format: f.title, Href: file})
-		for _, line := range unshown {
-			p.unshown = append(p.unshown, file+": "+line)
-		}
-		if p.err = out.write(file, buffer.Bytes()); p.err != nil {
-			return p
-		}
+	for n, f := range p.files {
+		links = append(links, html.Link{Format: b.formats[n].title, Href: f.Name})
+		p.unshown = append(p.unshown, f.Unshown...)
 	}
 	entry := html.EntryOf(doc, links...)
 	p.entry = &entry
+	if keyed && len(messages) == 0 {
+		b.memory.put(key, keptDocuments{entry, p.files})
+	}
 	return p
+}
+
+// known puts the documents of a procedure in their places as they were made
+// before, of exactly the same declarations and figures.
+func (b *builder) known(key store.Key, out *output) (p piece, known bool) {
+	var kept keptDocuments
+	if !b.memory.get(key, &kept) || len(kept.Files) != len(b.formats) {
+		return p, false
+	}
+	var all []fetched
+	for _, f := range kept.Files {
+		file, ok := b.memory.fetch(f, out.dir)
+		if !ok {
+			return p, false
+		}
+		all = append(all, file)
+	}
+	for _, f := range all {
+		if p.err = f.place(out); p.err != nil {
+			return p, true
+		}
+		p.unshown = append(p.unshown, f.Unshown...)
+	}
+	p.entry, p.files = &kept.Entry, kept.Files
+	return p, true
+}
+
+// write writes one document in every format. One that was made before of an
+// equal document is taken as it was.
+func (b *builder) write(doc *document.Document, name string, out *output) ([]keptFile, error) {
+	buffer := buffers.Get().(*bytes.Buffer)
+	defer buffers.Put(buffer)
+	var digest []byte
+	if b.memory.store != nil {
+		sum := digestOf(doc)
+		digest = sum[:]
+	}
+	var files []keptFile
+	for _, f := range b.formats {
+		file := name + b.suffix + f.suffix
+		key := b.memory.outputKey(b, f, doc, digest)
+		var kept keptFile
+		if b.memory.get(key, &kept) && kept.Name == file {
+			if old, ok := b.memory.fetch(kept, out.dir); ok {
+				if err := old.place(out); err != nil {
+					return nil, err
+				}
+				files = append(files, kept)
+				continue
+			}
+		}
+		buffer.Reset()
+		unshown, err := f.write(buffer, doc, b)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", f.name, err)
+		}
+		b.memory.counted.rendered.Add(1)
+		data := buffer.Bytes()
+		kept = keptFile{Name: file, Sum: sumOf(data), Size: int64(len(data))}
+		for _, line := range unshown {
+			kept.Unshown = append(kept.Unshown, file+": "+line)
+		}
+		if err := out.write(file, data); err != nil {
+			return nil, err
+		}
+		b.memory.store.Put(b.memory.blobKey(kept.Sum), data)
+		b.memory.put(key, kept)
+		files = append(files, kept)
+	}
+	return files, nil
 }
 
 // chosenFormats gives the formats asked for, in their fixed order.
@@ -213,5 +287,9 @@ func (b *builder) index(out *output, entries []html.Entry) error {
 	if err := html.Index(&buffer, entries, html.IndexOptions{Library: lib.Title, Owner: lib.Owner, Language: lib.Language}); err != nil {
 		return fmt.Errorf("%s: %w", indexName, err)
 	}
-	return out.write(indexName, buffer.Bytes())
+	data := buffer.Bytes()
+	kept := keptFile{Name: indexName, Sum: sumOf(data), Size: int64(len(data))}
+	b.memory.store.Put(b.memory.blobKey(kept.Sum), data)
+	b.files = append(b.files, kept)
+	return out.write(indexName, data)
 }
