@@ -9,7 +9,7 @@ func TestPositions(t *testing.T) {
 	for _, c := range []struct {
 		offset, line, column int
 	}{
-		{0, 1, 1}, {5, 1, 6}, {7, 1, 7}, {8, 1, 8}, {13, 2, 1}, {14, 3, 1}, {15, 3, 2}, {17, 3, 4}, {20, 3, 5}, {len(f.Text), 3, 7}, {1000, 3, 7}, {-1, 1, 1},
+		{0, 1, 1}, {5, 1, 6}, {7, 1, 7}, {8, 1, 8}, {14, 2, 1}, {15, 3, 1}, {16, 3, 2}, {18, 3, 4}, {21, 3, 5}, {len(f.Text), 3, 7}, {1000, 3, 7}, {-1, 1, 1},
 	} {
 		if line, column := f.Position(c.offset); line != c.line || column != c.column {
 			t.Errorf("offset %d: found %d:%d, expected %d:%d", c.offset, line, column, c.line, c.column)
@@ -19,7 +19,7 @@ func TestPositions(t *testing.T) {
 		line  int
 		text  string
 		start int
-	}{{1, "tool ø \"µ\"", 0}, {2, "", 13}, {3, "\tx 漢 y", 14}, {0, "", len(f.Text)}, {4, "", len(f.Text)}} {
+	}{{1, "tool ø \"µ\"", 0}, {2, "", 14}, {3, "\tx 漢 y", 15}, {0, "", len(f.Text)}, {4, "", len(f.Text)}} {
 		if text, start := f.Line(c.line); text != c.text || start != c.start {
 			t.Errorf("line %d: found %q at %d, expected %q at %d", c.line, text, start, c.text, c.start)
 		}
