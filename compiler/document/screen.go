@@ -8,7 +8,7 @@ type Screen struct {
 	// The strip that shows where the work stands.
 	NowAtStep, GoThere, Choose, Finished string
 	// Steps and boxes.
-	Repeat, Otherwise, Turn, TurnOf, SetAside, Chosen string
+	Repeat, Otherwise, Turn, TurnOf, FurtherTurns, SetAside, Chosen string
 	// What is wrong with a reading.
 	NotANumber, TooLong, OutOfRange, OffScale, NoRange, ChooseFirst, NotAll, Judged, Met, NotMet string
 	// A reading changed after work was done on it.
@@ -37,7 +37,8 @@ var englishScreen = &Screen{
 	Choose: "{what}: not chosen yet", Finished: "Finish: {outcome}",
 	Repeat: "Again, at most {times} times", Otherwise: "After {times} times without a good reading",
 	Turn: "turn {turn}", TurnOf: "turn {turn} of {times}",
-	SetAside: "set aside", Chosen: "chosen",
+	FurtherTurns: "Further turns: on another sheet.",
+	SetAside:     "set aside", Chosen: "chosen",
 	NotANumber: "“{value}” is not a number: write it like {example}", TooLong: "that is too long for a reading: write it like {example}",
 	OutOfRange: "{value} is outside what the instrument can show, {range}: read again",
 	OffScale:   "the instrument shows steps of {step}: write {below} or {above}, not {value}",

@@ -155,7 +155,7 @@ func (p *page) recordLine(r document.RecordLine) {
 	// Paper needs room for what is written by hand.
 	if r.Boxes > 1 {
 		p.raw(`<span class="blank">`)
-		for range r.Boxes {
+		for range min(r.Boxes, paperTurns) {
 			p.raw("<i></i>")
 		}
 		p.raw("</span>")

@@ -6,6 +6,10 @@ import (
 	"benchproof/compiler/document"
 )
 
+// paperTurns is for how many turns a step has boxes on paper. Repeats within
+// repeats multiply; the page makes further boxes when the work gets there.
+const paperTurns = 24
+
 // handOf writes the boxes of a step in the hand's column, once for each turn
 // of the repeats around it.
 func (p *page) handOf(s *document.Step) {
@@ -20,8 +24,14 @@ func (p *page) handOf(s *document.Step) {
 			return
 		}
 	}
-	for {
+	for n := 1; ; n++ {
 		key := turnKey(turns)
+		if n > paperTurns {
+			p.raw(`<p class="turn-no more">`)
+			p.text(p.w.Screen.FurtherTurns)
+			p.raw("</p>")
+			return
+		}
 		p.raw(`<div class="turn" data-turn="`)
 		p.text(key)
 		p.raw(`"><p class="turn-no">`)

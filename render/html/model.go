@@ -174,7 +174,7 @@ func (p *page) words(j *jsonWriter) {
 	j.open('{')
 	for _, x := range [...]struct{ name, value string }{
 		{"nowAtStep", s.NowAtStep}, {"goThere", s.GoThere}, {"choose", s.Choose}, {"finished", s.Finished},
-		{"turnOf", s.TurnOf}, {"chosen", s.Chosen}, {"setAside", s.SetAside},
+		{"turn", s.Turn}, {"turnOf", s.TurnOf}, {"chosen", s.Chosen}, {"setAside", s.SetAside},
 		{"notANumber", s.NotANumber}, {"tooLong", s.TooLong}, {"outOfRange", s.OutOfRange}, {"offScale", s.OffScale}, {"noRange", s.NoRange},
 		{"chooseFirst", s.ChooseFirst}, {"notAll", s.NotAll}, {"judged", s.Judged}, {"met", s.Met}, {"notMet", s.NotMet},
 		{"stopWorkDone", s.StopWorkDone}, {"keptBoth", s.KeptBoth}, {"putFirstBack", s.PutFirstBack}, {"goOnWithSecond", s.GoOnWithSecond}, {"heldUp", s.HeldUp}, {"emptied", s.Emptied},

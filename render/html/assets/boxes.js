@@ -118,6 +118,31 @@ for (const step of tree.steps.values()) {
   if (!step.repeats.length) step.turns.set("", boxesIn(hand, step, ""));
   for (const t of turns) step.turns.set(t.dataset.turn, boxesIn(t, step, t.dataset.turn));
 }
+// Paper has boxes for so many turns; the page makes those of a further one.
+tree.addTurn = (step, key) => {
+  const last = [...step.el.querySelectorAll(":scope > .row > .hand > .turn")].pop();
+  if (!last) return;
+  const was = "-turn-" + last.dataset.turn, is = "-turn-" + key;
+  const turn = last.cloneNode(true);
+  turn.dataset.turn = key;
+  turn.querySelector(".turn-no").textContent = fill(words.turn, { turn: key });
+  for (const e of turn.querySelectorAll("[id], [name], [aria-describedby]")) {
+    for (const a of ["id", "name", "aria-describedby"]) if (e.hasAttribute(a)) e.setAttribute(a, e.getAttribute(a).replace(was, is));
+  }
+  for (const e of turn.querySelectorAll(".stop")) e.remove();
+  for (const e of turn.querySelectorAll(".say, output")) e.textContent = "";
+  for (const e of turn.querySelectorAll(".refused, [aria-invalid]")) {
+    e.classList.remove("refused");
+    e.removeAttribute("aria-invalid");
+  }
+  last.after(turn);
+  const boxes = boxesIn(turn, step, key);
+  step.turns.set(key, boxes);
+  for (const e of turn.querySelectorAll(".wait")) addWait(e);
+  for (const c of controls.values()) if (c.step === step && c.key === key) fillIn(c);
+  for (const box of boxes) if (box.judge) box.judge();
+};
+
 // What stands outside the steps.
 for (const input of main.querySelectorAll("input, textarea")) {
   if (input.closest("[data-kind=step]") || input.id.startsWith("job-")) continue;

@@ -129,6 +129,7 @@ function run(tree, model, members) {
   };
   const visitStep = (node, aside) => {
     const key = keyOf(node, state.turns);
+    if (node.repeats.length && !node.turns.has(key)) tree.addTurn(node, key);
     const boxes = node.turns.get(key) || [];
     node.seen.add(key);
     const done = boxes.every((b) => b.filled());

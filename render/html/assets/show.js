@@ -307,20 +307,22 @@ function pauseIsOver() {
 
 // --- waits ----------------------------------------------------------------------------------
 
-const waits = [...main.querySelectorAll(".wait")].map((root) => ({
-  root, id: root.querySelector("input").id, button: root.querySelector("button"), clock: root.querySelector(".clock"), ms: Number(root.dataset.seconds) * 1000, over: false,
-}));
-for (const w of waits) {
-  w.button.textContent = fill(words.startWait, { time: w.root.dataset.text });
+const waits = [];
+function addWait(root) {
+  const w = { root, id: root.querySelector("input").id, button: root.querySelector("button"), clock: root.querySelector(".clock"), ms: Number(root.dataset.seconds) * 1000, over: false };
+  w.button.textContent = fill(words.startWait, { time: root.dataset.text });
   w.button.addEventListener("click", () => {
     settleAll();
     job.clocks[w.id] = Date.now();
     log(w.id, "wait started");
     keep();
     tickClocks();
-    w.root.querySelector("input").focus();
+    root.querySelector("input").focus();
   });
+  waits.push(w);
 }
+for (const root of main.querySelectorAll(".wait")) addWait(root);
+for (const e of main.querySelectorAll(".more")) e.hidden = true;
 let ticking = 0;
 function tickClocks() {
   let running = false;
