@@ -60,37 +60,30 @@ func Check(ctx context.Context, src *Sources) (*Result, error) {
 // not judged and not tried. It may answer so of a procedure whose Reach is that
 // of one that was clean.
 func CheckKnowing(ctx context.Context, src *Sources, known func(*library.Library) []bool) (*Result, error) {
-	r := &Result{Sources: src, Messages: append([]*message.Message(nil), src.Messages...)}
+	return check(ctx, src, known, nil)
+}
 
-	// Text becomes trees.
-	files := make([]*syntax.File, len(src.Files))
-	if err := r.parallel(ctx, "parse", len(files), func(i int) ([]*message.Message, source.Span) {
-		files[i] = syntax.Parse(src.Files[i])
-		return files[i].Messages, src.Files[i].Span(0, 0)
-	}); err != nil {
+// check is CheckKnowing that judges only the figures that it is told to, all
+// where it is told nothing.
+func check(ctx context.Context, src *Sources, known func(*library.Library) []bool, figure func(*library.Library, *library.Figure) bool) (*Result, error) {
+	r, err := bind(ctx, src)
+	if err != nil {
 		return nil, err
-	}
-
-	// Trees become a library.
-	r.pass("bind", source.Span{}, func() []*message.Message {
-		// What could not be taken as text is a fault of the file it stands in.
-		for _, f := range files {
-			for _, m := range src.Messages {
-				if m.Span.File == f.Source {
-					f.Messages = append(f.Messages, m)
-				}
-			}
-		}
-		lib, ms := library.Bind(files)
-		r.Library = lib
-		return ms
-	})
-	if r.Library == nil {
-		r.Library = &library.Library{Files: files}
 	}
 	lib := r.Library
 	r.pass("declarations", lib.Place, func() []*message.Message { return rules.CheckLibrary(lib) })
-	r.pass("figures", lib.Place, func() []*message.Message { return rules.CheckFigures(lib, src.FS) })
+	r.pass("figures", lib.Place, func() []*message.Message {
+		judged := *lib
+		if figure != nil {
+			judged.Figures = nil
+			for _, f := range lib.Figures {
+				if figure(lib, f) {
+					judged.Figures = append(judged.Figures, f)
+				}
+			}
+		}
+		return rules.CheckFigures(&judged, src.FS)
+	})
 
 	// The library becomes paths, and rules look at both.
 	r.Judged = make([]*paths.Result, len(lib.Procedures))
@@ -146,6 +139,35 @@ func CheckKnowing(ctx context.Context, src *Sources, known func(*library.Library
 		clear(r.Clean) // nothing was tried
 	}
 	r.Messages = message.Sort(r.Messages)
+	return r, nil
+}
+
+// bind makes a library of sources: text becomes trees, trees a library.
+func bind(ctx context.Context, src *Sources) (*Result, error) {
+	r := &Result{Sources: src, Messages: append([]*message.Message(nil), src.Messages...)}
+	files := make([]*syntax.File, len(src.Files))
+	if err := r.parallel(ctx, "parse", len(files), func(i int) ([]*message.Message, source.Span) {
+		files[i] = syntax.Parse(src.Files[i])
+		return files[i].Messages, src.Files[i].Span(0, 0)
+	}); err != nil {
+		return nil, err
+	}
+	r.pass("bind", source.Span{}, func() []*message.Message {
+		// What could not be taken as text is a fault of the file it stands in.
+		for _, f := range files {
+			for _, m := range src.Messages {
+				if m.Span.File == f.Source {
+					f.Messages = append(f.Messages, m)
+				}
+			}
+		}
+		lib, ms := library.Bind(files)
+		r.Library = lib
+		return ms
+	})
+	if r.Library == nil {
+		r.Library = &library.Library{Files: files}
+	}
 	return r, nil
 }
 

@@ -23,6 +23,8 @@ type buildOptions struct {
 	members []string // variant=member
 	paper   string
 	draft   bool
+	only    string // one procedure, or the index
+	depfile string
 }
 
 func (o *buildOptions) paperFlag(f *pflag.FlagSet) {
@@ -53,6 +55,12 @@ func (o *buildOptions) valid() error {
 			return fmt.Errorf("--for %s: expected VARIANT=MEMBER, for example size=s32", pair)
 		}
 	}
+	switch {
+	case o.only != "" && o.draft:
+		return fmt.Errorf("--only and --draft: a draft shows what is wrong with the whole library, so it is made of all of it")
+	case o.depfile != "" && o.only == "":
+		return fmt.Errorf("--depfile: expected --only NAME beside it")
+	}
 	if o.out == "" {
 		return fmt.Errorf("--out: expected the name of a folder")
 	}
@@ -73,6 +81,15 @@ the output folder are left alone.
 
 With --for, each document is for one member of a family and shows only its
 values: --for size=s32 writes NAME.s32.html.
+
+With --only, the documents of one procedure are made, of the files that can affect
+them and of no others: what is wrong elsewhere does not matter, and a folder that
+holds no more than these files gives the same bytes. --depfile names them in the
+form that make and ninja read. --only index.html makes the page that lists the
+documents.
+
+What a build finds and makes is kept in the user's cache folder ($` + cacheVariable + `
+names another), and the next one does only what a change asks for.
 
 With --draft, documents are made in spite of errors, to be read and not to be
 worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
@@ -95,7 +112,7 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 			if o.counts {
 				m.say(cmd.ErrOrStderr(), procedures)
 			}
-			if _, _, ok := terminal(cmd.OutOrStdout()); ok && o.format == "text" {
+			if _, _, ok := terminal(cmd.OutOrStdout()); ok && o.format == "text" && o.only == "" {
 				fmt.Fprintf(cmd.OutOrStdout(), "%s in %s; open %s\n", count(made.documents, "document"), o.out, filepath.Join(o.out, indexName))
 			}
 			return made.verdict
@@ -106,6 +123,8 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 	f.StringSliceVar(&o.to, "to", formatNames(), "make these `formats`, a list")
 	f.StringSliceVar(&o.members, "for", nil, "make documents for a `variant=member`, a list with one member of each family")
 	f.BoolVar(&o.draft, "draft", false, "make documents in spite of errors, NOT FOR WORK on every page")
+	f.StringVar(&o.only, "only", "", "make the documents of this `procedure` only, or index.html only")
+	f.StringVar(&o.depfile, "depfile", "", "with --only: write into this `file` what the documents are made of, in the form of make")
 	o.paperFlag(f)
 	o.reporting.flags(f)
 	o.remembering.flags(f)
@@ -129,9 +148,8 @@ func buildFolder(cmd *cobra.Command, m *memory, dir string, o *buildOptions) (do
 	if err != nil {
 		return made{}, 0, err
 	}
-	var names []string
-	for _, f := range sources.Files {
-		names = append(names, f.Path)
+	if o.only != "" {
+		return buildOne(cmd, m, sources, dir, o)
 	}
 	key, asked := m.sourcesKey(), o.asked()
 	if kept, known := m.recall(asked); known && !o.draft {
@@ -146,9 +164,38 @@ func buildFolder(cmd *cobra.Command, m *memory, dir string, o *buildOptions) (do
 	}
 	done, err = build(cmd, result, dir, o, m)
 	if err == nil && done.verdict == nil && !o.draft {
-		m.keep(key, names, asked, &keptLibrary{Messages: keepMessages(done.messages), Unshown: done.unshown, Files: done.files, Documents: done.documents})
+		m.keep(key, sources, asked, &keptLibrary{Messages: keepMessages(done.messages), Unshown: done.unshown, Files: done.files, Documents: done.documents})
 	}
 	return done, len(result.Library.Procedures), err
+}
+
+// buildOne makes the documents of one procedure, or the index.
+func buildOne(cmd *cobra.Command, m *memory, sources *compiler.Sources, dir string, o *buildOptions) (done made, procedures int, err error) {
+	var result *compiler.Result
+	if o.only == indexName {
+		result, err = m.checkSources(cmd.Context(), sources)
+	} else if result, _, err = m.checkOne(cmd.Context(), sources, o.only); err != nil {
+		err = fmt.Errorf("--only: %w", err)
+	}
+	if err != nil {
+		return made{}, 0, err
+	}
+	if done, err = build(cmd, result, dir, o, m); err != nil || o.depfile == "" {
+		return done, 1, err
+	}
+	var from []string
+	for _, f := range result.Sources.Files {
+		from = append(from, f.Path)
+	}
+	from = append(from, m.fsys.others(sources)...)
+	for i := range from {
+		from[i] = filepath.Join(dir, filepath.FromSlash(from[i]))
+	}
+	var to []string
+	for _, f := range done.files {
+		to = append(to, filepath.Join(o.out, f.Name))
+	}
+	return done, 1, writeDepfile(o.depfile, to, from)
 }
 
 // asked gives the options that decide what is made, as a text.
@@ -238,7 +285,7 @@ func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOpti
 		}
 		options.For = append(options.For, chosen)
 	}
-	b := &builder{result: result, options: options, formats: chosenFormats(o.to), paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr(), memory: m}
+	b := &builder{result: result, options: options, formats: chosenFormats(o.to), paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr(), memory: m, only: o.only}
 	if err := b.plan(); err != nil {
 		return made{}, err
 	}

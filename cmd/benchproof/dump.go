@@ -16,10 +16,11 @@ import (
 
 // stages are what can be looked at, in the order in which a library passes
 // through them.
-var stages = []string{"tokens", "tree", "library", "paths", "document", "messages"}
+var stages = []string{"tokens", "tree", "library", "paths", "document", "messages", "ninja"}
 
 func newDump() *cobra.Command {
 	var stage, only string
+	ninja := ninjaOptions{}
 	cmd := &cobra.Command{
 		Use:   "dump --stage STAGE [DIR]",
 		Short: "Print what the compiler has made of a library at one stage",
@@ -32,15 +33,23 @@ wonder why it says what it says:
   paths      what holds on the paths of each procedure
   document   what the documents are made from
   messages   what is known to be wrong, as JSON
+  ninja      the build of its documents, for ninja to carry out; keep it as build.ninja
 
 Stages after a mistake print what could be made of it.`,
-		Example: "  benchproof dump --stage tree my-library\n  benchproof dump --stage document --only seal-change my-library",
+		Example: "  benchproof dump --stage tree my-library\n  benchproof dump --stage document --only seal-change my-library\n  benchproof dump --stage ninja --out documents my-library > build.ninja",
 		Args:    atMostOneFolder,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !slices.Contains(stages, stage) {
 				return fmt.Errorf("--stage %s: expected one of %s", orNothing(stage), strings.Join(stages, ", "))
 			}
 			dir := folder(args)
+			if stage == "ninja" {
+				made := buildOptions{out: ninja.out, to: ninja.to, paper: ninja.paper, reporting: reporting{format: "text"}}
+				if err := made.valid(); err != nil {
+					return err
+				}
+				return writeNinja(cmd.Context(), cmd.OutOrStdout(), dir, ninja)
+			}
 			result, err := checkFolder(cmd.Context(), dir)
 			if err != nil {
 				return err
@@ -54,6 +63,9 @@ Stages after a mistake print what could be made of it.`,
 	}
 	cmd.Flags().StringVar(&stage, "stage", "", "the `stage`: "+strings.Join(stages, ", "))
 	cmd.Flags().StringVar(&only, "only", "", "paths and document: only the `procedure` of this name")
+	cmd.Flags().StringVar(&ninja.out, "out", "out", "ninja: write the documents into this `folder`")
+	cmd.Flags().StringSliceVar(&ninja.to, "to", formatNames(), "ninja: make these `formats`, a list")
+	cmd.Flags().StringVar(&ninja.paper, "paper", "A4", "ninja: `size` of the PDF's paper: A4 or letter")
 	return cmd
 }
 

@@ -169,6 +169,26 @@ func (m *memory) checkSources(ctx context.Context, sources *compiler.Sources) (*
 	if err != nil {
 		return nil, err
 	}
+	m.learn(result)
+	return result, nil
+}
+
+// checkOne finds all that can be known of one procedure.
+func (m *memory) checkOne(ctx context.Context, sources *compiler.Sources, name string) (*compiler.Result, int, error) {
+	var known func(*library.Library) []bool
+	if m.store != nil {
+		known = m.known
+	}
+	result, at, err := compiler.CheckOne(ctx, sources, name, known)
+	if err != nil {
+		return nil, 0, err
+	}
+	m.learn(result)
+	return result, at, nil
+}
+
+// learn keeps which procedures are clean.
+func (m *memory) learn(result *compiler.Result) {
 	for i, known := range result.Known {
 		if known {
 			continue
@@ -179,7 +199,6 @@ func (m *memory) checkSources(ctx context.Context, sources *compiler.Sources) (*
 			m.store.Put(m.cleanKey(i), nil)
 		}
 	}
-	return result, nil
 }
 
 func (m *memory) cleanKey(i int) store.Key { return m.key("clean", string(m.reaches[i].Digest[:])) }
@@ -308,20 +327,11 @@ func (m *memory) recall(asked string) (*keptLibrary, bool) {
 
 // keep keeps what a build came to. The sources' key is that of before the
 // figures were read.
-func (m *memory) keep(sources store.Key, names []string, asked string, k *keptLibrary) {
+func (m *memory) keep(key store.Key, sources *compiler.Sources, asked string, k *keptLibrary) {
 	if m.store == nil || m.fsys.odd {
 		return
 	}
-	var figures []string
-	m.fsys.mu.Lock()
-	for name := range m.fsys.files {
-		if !slices.Contains(names, name) {
-			figures = append(figures, name)
-		}
-	}
-	m.fsys.mu.Unlock()
-	slices.Sort(figures)
-	m.put(sources, figures)
+	m.put(key, m.fsys.others(sources))
 	m.put(m.libraryKey(asked), k)
 }
 

@@ -62,6 +62,7 @@ type builder struct {
 	paper   pdf.Paper
 	stderr  io.Writer
 	memory  *memory
+	only    string // the one procedure to make, or the index; empty: everything
 
 	suffix string          // ".s32" where the documents are for some members
 	built  map[string]bool // the procedures that get a document
@@ -90,6 +91,12 @@ func (b *builder) plan() error {
 		return fmt.Errorf("the library has no procedure, so there is nothing to make")
 	case len(b.order) == 0:
 		return fmt.Errorf("no procedure applies to %s", strings.TrimPrefix(b.suffix, "."))
+	}
+	if b.only != "" && b.only != indexName {
+		b.order = slices.DeleteFunc(b.order, func(i int) bool { return b.result.Library.Procedures[i].Name != b.only })
+		if len(b.order) == 0 {
+			return fmt.Errorf("--only %s: it does not apply to %s", b.only, strings.TrimPrefix(b.suffix, "."))
+		}
 	}
 	return nil
 }
@@ -158,6 +165,9 @@ func (b *builder) render(ctx context.Context, out *output) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
+	if b.only != "" && b.only != indexName {
+		return nil
+	}
 	return b.index(out, entries)
 }
 
@@ -183,16 +193,21 @@ func (b *builder) procedure(i int, name string, out *output) (p piece) {
 	if doc == nil || message.HasErrors(messages) && !b.options.Draft {
 		return p
 	}
-	if p.files, p.err = b.write(doc, name, out); p.err != nil {
-		return p
-	}
 	var links []html.Link
-	for n, f := range p.files {
-		links = append(links, html.Link{Format: b.formats[n].title, Href: f.Name})
-		p.unshown = append(p.unshown, f.Unshown...)
+	for _, f := range b.formats {
+		links = append(links, html.Link{Format: f.title, Href: name + b.suffix + f.suffix})
 	}
 	entry := html.EntryOf(doc, links...)
 	p.entry = &entry
+	if b.only == indexName {
+		return p
+	}
+	if p.files, p.err = b.write(doc, name, out); p.err != nil {
+		return p
+	}
+	for _, f := range p.files {
+		p.unshown = append(p.unshown, f.Unshown...)
+	}
 	if keyed && len(messages) == 0 {
 		b.memory.put(key, keptDocuments{entry, p.files})
 	}
@@ -205,6 +220,9 @@ func (b *builder) known(key store.Key, out *output) (p piece, known bool) {
 	var kept keptDocuments
 	if !b.memory.get(key, &kept) || len(kept.Files) != len(b.formats) {
 		return p, false
+	}
+	if b.only == indexName {
+		return piece{entry: &kept.Entry}, true
 	}
 	var all []fetched
 	for _, f := range kept.Files {

@@ -8,6 +8,8 @@ import (
 	"io/fs"
 	"slices"
 	"sync"
+
+	"benchproof/compiler"
 )
 
 // A steadyFS reads a library's folder and remembers what it gave: a file that
@@ -162,6 +164,24 @@ func (s *steadyFS) sums() []string {
 		out = append(out, fmt.Sprintf("%x %s", f.sum, name))
 	}
 	slices.SortFunc(out, func(a, b string) int { return bytes.Compare([]byte(a[2*sha256.Size:]), []byte(b[2*sha256.Size:])) })
+	return out
+}
+
+// others gives the names of what was read beside the sources, sorted.
+func (s *steadyFS) others(sources *compiler.Sources) []string {
+	own := map[string]bool{}
+	for _, f := range sources.Files {
+		own[f.Path] = true
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var out []string
+	for name := range s.files {
+		if !own[name] {
+			out = append(out, name)
+		}
+	}
+	slices.Sort(out)
 	return out
 }
 
