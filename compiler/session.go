@@ -26,7 +26,12 @@ var ErrSuperseded = errors.New("the library was changed while it was being check
 
 // A Session keeps one library checked while it is written. It does again only
 // what a change asks for, and finds what Check finds: the same messages,
-// whatever the changes that led there.
+// whatever the changes that led there. A test holds it to that.
+//
+// What a change of a file asks for: that file is parsed, its procedures and
+// trials are bound, and so is what names a thing that has changed; what was
+// bound is judged, and everything where the conditions, hazards, guards or the
+// library's own declaration have changed. All else is kept.
 //
 // Changes (Edit, Release, Reload) may come while a check runs; it then ends
 // with ErrSuperseded. All methods may be called from several goroutines.
@@ -35,11 +40,16 @@ type Session struct {
 
 	mu    sync.RWMutex
 	files map[string]*sessionFile
-	// generation counts changes; bound is the generation that lib is of.
+	// generation counts changes; bound is the generation that the things and
+	// the files edited are of.
 	generation, bound int
+	binding           *library.Binding
 	lib               *library.Library
-	bindMessages      []*message.Message
-	// figures are the messages on the files of figures; nil: to be judged anew.
+	// failed is what is told where binding failed by a fault of ours.
+	failed []*message.Message
+	// closed: nothing is stale, and what can be told only then is told.
+	closed bool
+	// figures are the messages on the files of figures, once figured.
 	figures  []*message.Message
 	figured  bool
 	judged   map[*library.Procedure]*judgement
@@ -49,34 +59,39 @@ type Session struct {
 // Counters tell how much a session has done since it began.
 type Counters struct {
 	Parsed int // files
-	Bound  int // declarations: of things all together one, routines, procedures and trials one each
+	Things int // times that all things were bound
+	Bound  int // procedures and trials bound
 	Judged int // procedures put to paths and rules
 	Tried  int // procedures whose trials were run
 }
 
 // A sessionFile is one source file of the library.
 type sessionFile struct {
+	name string
 	// open: the text is that of an editor and not of the disk.
-	open     bool
-	text     string
-	tree     *syntax.File // nil: to be parsed
-	messages []*message.Message
+	open bool
+	text string
+	tree *syntax.File // nil: to be parsed
 }
 
 // A judgement is what was found of one procedure, kept until something it
 // depends on changes.
 type judgement struct {
+	of       []*library.Trial // its trials
 	result   *paths.Result
 	messages []*message.Message
-	// tried: the trials have been run.
-	tried         bool
-	trialMessages []*message.Message
+	// values are the messages on the values of its trials, and trials those of
+	// their runs, once tried.
+	values []*message.Message
+	tried  bool
+	trials []*message.Message
 }
 
 // NewSession begins with the files of a folder. It fails where the folder
 // cannot be read; a folder without source files is an empty library.
 func NewSession(fsys fs.FS) (*Session, error) {
-	s := &Session{fsys: fsys, files: map[string]*sessionFile{}, generation: 1}
+	s := &Session{fsys: fsys, files: map[string]*sessionFile{}, generation: 1, judged: map[*library.Procedure]*judgement{}}
+	s.restart()
 	return s, s.Reload()
 }
 
@@ -124,7 +139,7 @@ func (s *Session) put(name, text string, open bool) {
 		f.open = open
 		return
 	}
-	s.files[name] = &sessionFile{text: text, open: open}
+	s.files[name] = &sessionFile{name: name, text: text, open: open}
 	s.generation++
 }
 
@@ -193,36 +208,170 @@ func (s *Session) Look(f func(*View)) {
 	f(&View{Library: s.lib, files: s.files, session: s})
 }
 
-// update parses and binds what has changed.
+// restart begins to bind from nothing.
+func (s *Session) restart() {
+	s.binding = library.NewBinding()
+	s.lib = s.binding.Library()
+	clear(s.judged)
+}
+
+// update parses what has changed, binds the things where it must, and the
+// procedures and trials of the files that have changed.
 func (s *Session) update() {
 	if s.bound == s.generation {
 		return
 	}
 	names := make([]string, 0, len(s.files))
+	var fresh []string
+	now := map[string]bool{} // what is bound at once
 	for name, f := range s.files {
 		names = append(names, name)
 		if f.tree == nil {
-			src, ms := syntax.Load([]byte(f.text), name)
-			f.tree, f.messages = parse(src), ms
-			// What could not be taken as text is a fault of the file it stands in.
-			f.tree.Messages = append(f.tree.Messages, ms...)
-			s.counters.Parsed++
+			fresh = append(fresh, name)
+		}
+		if f.open {
+			now[name] = true
 		}
 	}
 	slices.Sort(names)
+	s.parse(fresh)
+	if len(fresh) <= maxFresh {
+		for _, name := range fresh {
+			now[name] = true
+		}
+	}
 	trees := make([]*syntax.File, len(names))
 	for i, name := range names {
 		trees[i] = s.files[name].tree
 	}
-	s.bindMessages = guarded("bind", source.Span{}, func() []*message.Message {
-		lib, ms := library.Bind(trees)
-		s.lib = lib
-		return ms
+	if s.failed != nil {
+		s.restart()
+	}
+	s.failed = guarded("bind", source.Span{}, func() []*message.Message {
+		s.keep(s.binding.Update(trees))
+		s.bindFiles(now)
+		return nil
 	})
-	s.counters.Bound += len(s.lib.Procedures) + len(s.lib.Routines) + len(s.lib.Trials) + 1
-	s.judged = map[*library.Procedure]*judgement{}
-	s.figured = false
+	if s.failed != nil {
+		s.lib = &library.Library{Files: trees}
+		clear(s.judged)
+	}
+	s.closed = false
 	s.bound = s.generation
+}
+
+// maxFresh is how many files changed at once are bound before a request is
+// answered: more are not typed but read.
+const maxFresh = 8
+
+// keep keeps of what was judged what a change leaves as it is.
+func (s *Session) keep(c library.Changes) {
+	current := map[*source.File]bool{}
+	for _, f := range s.lib.Files {
+		current[f.Source] = true
+	}
+	listed := make(map[*library.Procedure]bool, len(s.lib.Procedures))
+	for _, p := range s.lib.Procedures {
+		listed[p] = true
+	}
+	for p, j := range s.judged {
+		if c.Rules || !listed[p] || s.binding.IsStale(p) || c.Things && !j.stands(current) {
+			delete(s.judged, p)
+		}
+	}
+	if c.Things {
+		s.counters.Things++
+		s.figured = s.figured && !c.Figures && len(s.figures) == 0
+	}
+}
+
+// stands tells whether what was found may be kept when things have changed that
+// the procedure does not name: its places are still there, and it offers no
+// tool of those that may have changed.
+func (j *judgement) stands(current map[*source.File]bool) bool {
+	for _, list := range [][]*message.Message{j.messages, j.values, j.trials} {
+		for _, m := range list {
+			if m.Code == "BP303" || m.Code == "BP703" || !current[m.Span.File] {
+				return false
+			}
+			for _, r := range m.Related {
+				if !current[r.Span.File] {
+					return false
+				}
+			}
+			for _, e := range m.Edits {
+				if !current[e.Span.File] {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// bindFiles binds what is stale in some files, and the trials of its procedures.
+func (s *Session) bindFiles(names map[string]bool) {
+	procedures, _ := s.binding.Stale()
+	bind := func(x library.Symbol) {
+		s.binding.Bind(x)()
+		s.wasBound(x)
+	}
+	for _, p := range procedures {
+		if names[p.File.Path] && s.binding.IsStale(p) {
+			bind(p)
+			for _, other := range s.binding.Awaits(p) {
+				bind(other)
+			}
+		}
+	}
+	_, trials := s.binding.Stale()
+	for _, t := range trials {
+		if names[t.Whole.File.Path] && s.binding.Ready(t) {
+			bind(t)
+		}
+	}
+}
+
+// wasBound forgets what rested on what has been bound anew.
+func (s *Session) wasBound(x library.Symbol) {
+	s.counters.Bound++
+	switch x := x.(type) {
+	case *library.Procedure:
+		delete(s.judged, x)
+	case *library.Trial:
+		delete(s.judged, x.Of)
+	}
+}
+
+// trialsOf gives the trials of each procedure.
+func (s *Session) trialsOf() map[*library.Procedure][]*library.Trial {
+	out := map[*library.Procedure][]*library.Trial{}
+	for _, t := range s.lib.Trials {
+		out[t.Of] = append(out[t.Of], t)
+	}
+	return out
+}
+
+// parse parses files on all processors.
+func (s *Session) parse(names []string) {
+	var wg sync.WaitGroup
+	next := make(chan *sessionFile)
+	for range min(len(names), runtime.GOMAXPROCS(0)) {
+		wg.Go(func() {
+			for f := range next {
+				src, ms := syntax.Load([]byte(f.text), f.name)
+				f.tree = parse(src)
+				// What could not be taken as text is a fault of the file it stands in.
+				f.tree.Messages = append(f.tree.Messages, ms...)
+			}
+		})
+	}
+	for _, name := range names {
+		next <- s.files[name]
+	}
+	close(next)
+	wg.Wait()
+	s.counters.Parsed += len(names)
 }
 
 // parse parses a file; a fault of ours becomes a message of that file.
@@ -243,28 +392,20 @@ func parse(src *source.File) (tree *syntax.File) {
 // report is. Check ends early with the error of the context, or with
 // ErrSuperseded.
 func (s *Session) Check(ctx context.Context, urgent []string, report func(found map[string][]*message.Message, all bool)) error {
-	var lib *library.Library
-	var generation int
-	var first, rest []*library.Procedure
-	s.Look(func(v *View) {
-		lib, generation = v.Library, s.generation
-		for _, p := range lib.Procedures {
-			switch {
-			case p.Broken || s.judged[p] != nil:
-			case slices.Contains(urgent, p.File.Path):
-				first = append(first, p)
-			default:
-				rest = append(rest, p)
-			}
-		}
-	})
-	w := &work{s, ctx, generation}
-	if err := w.each(first, w.judge); err != nil {
+	w := &work{Session: s, ctx: ctx}
+	s.Look(func(*View) { w.generation, w.of = s.generation, s.trialsOf() })
+	first, rest := w.unjudged(urgent)
+	if err := each(w, first, w.judge); err != nil {
 		return err
 	}
-	if len(rest) > 0 {
+	var procedures []*library.Procedure
+	var trials []*library.Trial
+	if err := w.look(func() { procedures, trials = s.binding.Stale() }); err != nil {
+		return err
+	}
+	if len(procedures)+len(trials)+len(rest) > 0 && len(urgent) > 0 {
 		found := map[string][]*message.Message{}
-		if err := w.look(func() {
+		if err := w.store(func() {
 			all := s.gather(false)
 			for _, name := range urgent {
 				found[name] = all[name]
@@ -273,17 +414,28 @@ func (s *Session) Check(ctx context.Context, urgent []string, report func(found 
 			return err
 		}
 		report(found, false)
-		if err := w.each(rest, w.judge); err != nil {
-			return err
-		}
 	}
-	if err := w.figures(); err != nil {
+	if err := each(w, procedures, w.bind); err != nil {
+		return err
+	}
+	// The trials of procedures bound anew are stale with them.
+	if err := each(w, trials, w.bind); err != nil {
+		return err
+	}
+	if err := w.store(w.close); err != nil {
+		return err
+	}
+	_, rest = w.unjudged(nil)
+	if err := each(w, rest, w.judge); err != nil {
+		return err
+	}
+	if err := w.judgeFigures(); err != nil {
 		return err
 	}
 	var open []*library.Procedure
 	if err := w.look(func() {
 		if s.sound() {
-			for _, p := range lib.Procedures {
+			for _, p := range s.lib.Procedures {
 				if j := s.judged[p]; j != nil && !j.tried {
 					open = append(open, p)
 				}
@@ -292,11 +444,11 @@ func (s *Session) Check(ctx context.Context, urgent []string, report func(found 
 	}); err != nil {
 		return err
 	}
-	if err := w.each(open, w.try); err != nil {
+	if err := each(w, open, w.try); err != nil {
 		return err
 	}
 	var found map[string][]*message.Message
-	if err := w.look(func() { found = s.gather(true) }); err != nil {
+	if err := w.store(func() { found = s.gather(true) }); err != nil {
 		return err
 	}
 	report(found, true)
@@ -308,6 +460,7 @@ type work struct {
 	*Session
 	ctx        context.Context
 	generation int
+	of         map[*library.Procedure][]*library.Trial
 }
 
 // look calls f while the session stands still, unless it has been changed.
@@ -324,19 +477,76 @@ func (w *work) look(f func()) error {
 	return nil
 }
 
-// each works on procedures on all processors. A change of the library gets in
-// between any two of them.
-func (w *work) each(list []*library.Procedure, f func(*library.Procedure) func()) error {
+// unjudged gives the procedures that can be judged and are not: those of some
+// files, and the others.
+func (w *work) unjudged(urgent []string) (first, rest []*library.Procedure) {
+	_ = w.look(func() {
+		for _, p := range w.lib.Procedures {
+			switch {
+			case p.Broken || w.judged[p] != nil || w.binding.IsStale(p):
+			case slices.Contains(urgent, p.File.Path) && len(w.binding.Awaits(p)) == 0:
+				first = append(first, p)
+			default:
+				rest = append(rest, p)
+			}
+		}
+	})
+	return first, rest
+}
+
+// bind binds what is stale.
+func (w *work) bind(x library.Symbol) (keep func()) {
+	var bound func()
+	ms := guarded("bind", x.Declared().Span, func() []*message.Message {
+		bound = w.binding.Bind(x)
+		return nil
+	})
+	return func() {
+		if ms != nil {
+			w.failed = append(w.failed, ms...)
+			return
+		}
+		bound()
+		w.wasBound(x)
+	}
+}
+
+// close tells what can be told only when nothing is stale.
+func (w *work) close() {
+	if w.closed || w.failed != nil {
+		return
+	}
+	w.failed = guarded("bind", source.Span{}, func() []*message.Message {
+		w.binding.Close()
+		return nil
+	})
+	// A trial that has gone was judged with its procedure's others.
+	trials := w.trialsOf()
+	for p, j := range w.judged {
+		if !slices.Equal(j.of, trials[p]) {
+			delete(w.judged, p)
+		}
+	}
+	w.of = trials
+	w.closed = true
+}
+
+// each works on a list on all processors. A change of the library gets in
+// between any two pieces of work.
+func each[T library.Symbol](w *work, list []T, f func(library.Symbol) func()) error {
+	if len(list) == 0 {
+		return nil
+	}
 	var wg sync.WaitGroup
-	next := make(chan *library.Procedure)
+	next := make(chan T)
 	stop := make(chan struct{})
 	var once sync.Once
 	var failed error
 	for range min(len(list), runtime.GOMAXPROCS(0)) {
 		wg.Go(func() {
-			for p := range next {
+			for x := range next {
 				var keep func()
-				err := w.look(func() { keep = f(p) })
+				err := w.look(func() { keep = f(x) })
 				if err == nil {
 					err = w.store(keep)
 				}
@@ -348,9 +558,9 @@ func (w *work) each(list []*library.Procedure, f func(*library.Procedure) func()
 		})
 	}
 feed:
-	for _, p := range list {
+	for _, x := range list {
 		select {
-		case next <- p:
+		case next <- x:
 		case <-stop:
 			break feed
 		}
@@ -372,11 +582,18 @@ func (w *work) store(keep func()) error {
 }
 
 // judge puts a procedure to paths and rules.
-func (w *work) judge(p *library.Procedure) (keep func()) {
-	j := &judgement{}
+func (w *work) judge(x library.Symbol) (keep func()) {
+	p := x.(*library.Procedure)
+	j := &judgement{of: w.of[p]}
 	j.messages = guarded("paths of "+p.Name, p.Span, func() []*message.Message {
 		j.result = paths.Judge(w.lib, p)
 		return append(j.result.Messages, rules.Check(w.lib, p, j.result)...)
+	})
+	j.values = guarded("trial values of "+p.Name, p.Span, func() (out []*message.Message) {
+		for _, t := range j.of {
+			out = append(out, rules.CheckTrialValues(w.lib, t)...)
+		}
+		return out
 	})
 	return func() {
 		w.judged[p] = j
@@ -385,7 +602,8 @@ func (w *work) judge(p *library.Procedure) (keep func()) {
 }
 
 // try runs the trials of a procedure.
-func (w *work) try(p *library.Procedure) (keep func()) {
+func (w *work) try(x library.Symbol) (keep func()) {
+	p := x.(*library.Procedure)
 	j := w.judged[p]
 	var ms []*message.Message
 	if j.result != nil {
@@ -395,13 +613,13 @@ func (w *work) try(p *library.Procedure) (keep func()) {
 		})
 	}
 	return func() {
-		j.tried, j.trialMessages = true, ms
+		j.tried, j.trials = true, ms
 		w.counters.Tried++
 	}
 }
 
-// figures judges the files of figures, where that is not known.
-func (w *work) figures() error {
+// judgeFigures judges the files of figures, where that is not known.
+func (w *work) judgeFigures() error {
 	var ms []*message.Message
 	known := false
 	if err := w.look(func() {
@@ -411,40 +629,40 @@ func (w *work) figures() error {
 	}); err != nil || known {
 		return err
 	}
-	return w.store(func() { w.Session.figures, w.figured = ms, true })
+	return w.store(func() { w.figures, w.figured = ms, true })
 }
 
 // everything calls f with every list of messages but those of trials.
 func (s *Session) everything(f func([]*message.Message)) {
-	for _, file := range s.files {
-		f(file.tree.Messages)
+	for _, file := range s.lib.Files {
+		f(file.Messages)
 	}
-	f(s.bindMessages)
+	f(s.failed)
+	if s.failed == nil {
+		f(s.binding.Messages())
+	}
 	f(guarded("declarations", s.lib.Place, func() []*message.Message { return rules.CheckLibrary(s.lib) }))
 	f(s.figures)
-	for _, j := range s.judged {
-		f(j.messages)
+	s.eachJudged(func(j *judgement) { f(j.messages) })
+}
+
+// eachJudged calls f for what was found of each procedure, in order: of one
+// fault of a routine that several show, the first tells.
+func (s *Session) eachJudged(f func(*judgement)) {
+	for _, p := range s.lib.Procedures {
+		if j := s.judged[p]; j != nil {
+			f(j)
+		}
 	}
 }
 
 // sound tells whether trials may run: nothing is an error.
 func (s *Session) sound() bool {
 	good := true
-	s.everything(func(ms []*message.Message) { good = good && !message.HasErrors(ms) })
-	if !good {
-		return false
-	}
-	return !message.HasErrors(s.trialValues())
-}
-
-func (s *Session) trialValues() []*message.Message {
-	return guarded("trial values", s.lib.Place, func() []*message.Message {
-		var out []*message.Message
-		for _, t := range s.lib.Trials {
-			out = append(out, rules.CheckTrialValues(s.lib, t)...)
-		}
-		return out
-	})
+	look := func(ms []*message.Message) { good = good && !message.HasErrors(ms) }
+	s.everything(look)
+	s.eachJudged(func(j *judgement) { look(j.values) })
+	return good
 }
 
 // gather sorts the messages by file. Trials speak when nothing else is wrong.
@@ -463,12 +681,9 @@ func (s *Session) gather(all bool) map[string][]*message.Message {
 	}
 	s.everything(add)
 	if all && good {
-		if add(s.trialValues()); good {
-			for _, p := range s.lib.Procedures {
-				if j := s.judged[p]; j != nil && j.tried {
-					add(j.trialMessages)
-				}
-			}
+		s.eachJudged(func(j *judgement) { add(j.values) })
+		if good {
+			s.eachJudged(func(j *judgement) { add(j.trials) })
 		}
 	}
 	for name, ms := range found {

@@ -3,6 +3,7 @@ package library
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -120,6 +121,22 @@ func (b *binder) checkName(name string, span source.Span) {
 	b.wrong("BP101", span, "a declared name is written in lower case with hyphens, %s is not", quoted(name)).Helped("write %s", mend)
 }
 
+// device is a name that some systems keep for a device, whatever its suffix.
+var device = regexp.MustCompile(`^(con|prn|aux|nul|com[0-9]|lpt[0-9])$`)
+
+// checkFileName refuses procedures whose documents cannot be files of their
+// names on every system, beside the page that lists them.
+func (b *binder) checkFileName(name string, span source.Span) {
+	switch {
+	case device.MatchString(name):
+		b.wrong("BP101", span, "%s cannot name a procedure: some systems keep it for a device, and the documents are files of that name", quoted(name)).
+			Helped("give the procedure another name")
+	case name == "index":
+		b.wrong("BP101", span, "%s cannot name a procedure: the page that lists the documents is called so", quoted(name)).
+			Helped("give the procedure another name")
+	}
+}
+
 // local makes a name of a variant, condition or procedure known within it.
 func (b *binder) local(known map[string]Symbol, s Symbol) bool {
 	d := s.Declared()
@@ -131,7 +148,16 @@ func (b *binder) local(known map[string]Symbol, s Symbol) bool {
 	return true
 }
 
-func quoted(name string) string { return "“" + name + "”" }
+// quoted is a name in a message; of one longer than names may be, its beginning.
+func quoted(name string) string {
+	const most = 100
+	if len(name) > most {
+		if r := []rune(name); len(r) > most {
+			name = string(r[:most]) + "…"
+		}
+	}
+	return "“" + name + "”"
+}
 
 func article(sort string) string {
 	if strings.ContainsRune("aeiou", rune(sort[0])) {
@@ -200,10 +226,13 @@ func (b *binder) quietUse(s Symbol, span source.Span) {
 
 // A hint is a message about an unknown name, and the sort of name it may mean.
 type hint struct {
-	message *message.Message
-	name    string
-	span    source.Span
-	fits    func(Symbol) bool
+	index int             // of the message
+	bare  message.Message // as it is without near names
+	name  string
+	span  source.Span
+	fits  func(Symbol) bool
+	// offered is the list of names from which near ones are offered; 0: none are.
+	offered int
 }
 
 // unknown says that a name is not declared; the nearest that are get offered
@@ -220,7 +249,7 @@ func (b *binder) unknown(name string, span source.Span, what string, fits func(S
 			break
 		}
 	}
-	b.hints = append(b.hints, hint{m, name, span, fits})
+	b.hints = append(b.hints, hint{index: len(b.messages) - 1, bare: *m, name: name, span: span, fits: fits})
 }
 
 // declarations are the shortest ones of what a name may be missing as; each takes

@@ -37,6 +37,8 @@ type Binding struct {
 	files   []*declared
 	trees   map[*source.File]*syntax.File
 	globals map[string]Symbol
+	// namesAt counts the changes of the names that are declared.
+	namesAt int
 	nodes   map[Symbol]node
 	// hashes tell whether the text of a declaration has changed: of a thing all
 	// of it, of a procedure what stands before its first step.
@@ -46,10 +48,12 @@ type Binding struct {
 	recursive map[*Routine]bool
 	// lookedUp are the names that each thing has looked up.
 	lookedUp map[Symbol]map[string]bool
-	// was are members, states and columns before things are bound anew.
-	was   map[Symbol]map[string]Symbol
-	units map[Symbol]*unit
-	stale map[Symbol]bool
+	// was and shapes are, during an update, what the things were before: their
+	// members, states and columns, and what others made of them.
+	was    map[Symbol]map[string]Symbol
+	shapes map[Symbol]shape
+	units  map[Symbol]*unit
+	stale  map[Symbol]bool
 	// used counts the uses of a symbol in bound declarations.
 	used map[Symbol]int
 
@@ -106,6 +110,7 @@ func (b *Binding) Library() *Library { return b.lib }
 
 // Update takes in the files of the library, of which most are those it knows.
 func (b *Binding) Update(files []*syntax.File) Changes {
+	b.was, b.shapes = map[Symbol]map[string]Symbol{}, map[Symbol]shape{}
 	names, thingFiles := b.take(files)
 	b.lib.Files = files
 	b.lib.references.forget()
@@ -117,11 +122,12 @@ func (b *Binding) Update(files []*syntax.File) Changes {
 		changes.Figures = b.bindThings(names)
 	}
 	b.routines(g, names)
-	b.general = g.messages
+	b.general, b.closing = g.messages, nil
 	b.staleUnits(names, changes.Things)
 	signature, settings := b.sign(), b.settings()
 	changes.Rules = signature != b.signature || settings != b.settingsWere
 	b.signature, b.settingsWere = signature, settings
+	b.was, b.shapes = nil, nil
 	return changes
 }
 
@@ -337,8 +343,9 @@ func blank(d syntax.Declaration) Symbol {
 	return nil
 }
 
-// reset makes a symbol what its declaration alone says.
+// reset makes a symbol what its declaration alone says, and notes what it was.
 func (b *Binding) reset(s Symbol) {
+	b.shapes[s], b.was[s] = shapeOf(s), children(s)
 	n := b.nodes[s]
 	at := func(p syntax.Place) source.Span { return p.In(n.file) }
 	var decl Decl
@@ -407,6 +414,9 @@ func (b *Binding) collect(g *binder, names map[string]bool) {
 			}
 			d := s.Declared()
 			g.checkName(d.Name, d.Span)
+			if _, procedure := s.(*Procedure); procedure {
+				g.checkFileName(d.Name, d.Span)
+			}
 			if first, taken := globals[d.Name]; taken {
 				g.wrong("BP202", d.Span, "%s is declared twice", quoted(d.Name)).
 					Relate(first.Declared().Span, "declared here as %s", article(first.Sort()))
@@ -415,15 +425,21 @@ func (b *Binding) collect(g *binder, names map[string]bool) {
 			globals[d.Name] = s
 		}
 	}
+	same := true
 	for name, s := range globals {
 		if b.globals[name] != s {
 			names[name] = true
+			same = false
 		}
 	}
 	for name := range b.globals {
 		if globals[name] == nil {
 			names[name] = true
+			same = false
 		}
+	}
+	if !same {
+		b.namesAt++
 	}
 	b.globals = globals
 }
@@ -523,12 +539,10 @@ func shapeOf(s Symbol) shape {
 // bindThings binds all things anew and adds the names of those that have
 // changed, or that name one that has. It tells whether a figure is among them.
 func (b *Binding) bindThings(names map[string]bool) (figures bool) {
-	shapes := map[Symbol]shape{}
-	b.was = map[Symbol]map[string]Symbol{}
 	b.eachThing(func(s Symbol) {
-		shapes[s] = shapeOf(s)
-		b.was[s] = children(s)
-		b.reset(s)
+		if _, renewed := b.shapes[s]; !renewed {
+			b.reset(s)
+		}
 	})
 	clear(b.lookedUp)
 	for _, s := range b.things.uses {
@@ -540,12 +554,11 @@ func (b *Binding) bindThings(names map[string]bool) (figures bool) {
 	for _, s := range b.things.uses {
 		b.used[s]++
 	}
-	b.was = nil
 	changed := map[Symbol]bool{}
 	b.eachThing(func(s Symbol) {
 		n := b.nodes[s]
 		hash := hashOf(b.trees[n.file], n.decl.Start(), n.decl.End())
-		if hash != b.hashes[s] || shapes[s] != shapeOf(s) {
+		if hash != b.hashes[s] || b.shapes[s] != shapeOf(s) {
 			changed[s] = true
 			names[s.Declared().Name] = true
 		}
@@ -645,7 +658,7 @@ func (b *Binding) staleUnits(names map[string]bool, things bool) {
 }
 
 // Stale gives the procedures, then the trials that are to be bound; trials are
-// bound when no procedure is stale.
+// bound when their procedures are.
 func (b *Binding) Stale() (procedures []*Procedure, trials []*Trial) {
 	if len(b.stale) == 0 {
 		return nil, nil
@@ -665,6 +678,27 @@ func (b *Binding) Stale() (procedures []*Procedure, trials []*Trial) {
 
 // IsStale tells whether a procedure or trial is to be bound.
 func (b *Binding) IsStale(s Symbol) bool { return b.stale[s] }
+
+// Awaits gives the procedures that a bound procedure names and that are to be
+// bound: until they are, it cannot be judged.
+func (b *Binding) Awaits(p *Procedure) (list []*Procedure) {
+	u := b.units[p]
+	if u == nil || len(b.stale) == 0 {
+		return nil
+	}
+	for name := range u.names {
+		if other, ok := b.globals[name].(*Procedure); ok && other != p && b.stale[other] {
+			list = append(list, other)
+		}
+	}
+	return list
+}
+
+// Ready tells whether the procedure of a trial is bound, so that the trial can be.
+func (b *Binding) Ready(t *Trial) bool {
+	p, ok := b.globals[b.nodes[t].decl.(*syntax.Trial).Of.Text].(*Procedure)
+	return !ok || !b.stale[p]
+}
 
 // Bind binds a procedure or a trial. What it found is put in its place by keep.
 func (b *Binding) Bind(s Symbol) (keep func()) {
@@ -770,30 +804,49 @@ func (b *Binding) Close() {
 			b.put(r, w.found())
 		}
 	}
+	b.offer()
+	b.close()
+	b.lib.references.forget()
+}
+
+// close tells of names given twice and of what is never used.
+func (b *Binding) close() {
 	c := b.binder()
 	c.titles()
 	c.unused()
 	b.closing = append([]*message.Message{}, c.messages...)
-	left := maxHints
-	b.eachUnit(func(u *unit) {
-		for len(u.hints) > 0 && left > 0 {
-			b.offer(u.hints[0])
-			u.hints = u.hints[1:]
-			left--
-		}
-	})
-	b.lib.references.forget()
 }
 
-// offer adds the nearest names to a message about an unknown one.
-func (b *Binding) offer(h hint) {
-	var names []string
-	for n, s := range b.globals {
-		if h.fits(s) {
-			names = append(names, n)
+// offer adds the nearest names to the first messages about unknown ones, where
+// it was not done from the names that are declared now. A message once told is
+// not written to: another takes its place.
+func (b *Binding) offer() {
+	n := 0
+	b.eachUnit(func(u *unit) {
+		for i := range u.hints {
+			h := &u.hints[i]
+			from := b.namesAt
+			if n++; n > maxHints {
+				from = 0
+			}
+			if h.offered == from {
+				continue
+			}
+			h.offered = from
+			m := h.bare
+			u.messages[h.index] = &m
+			if from == 0 {
+				continue
+			}
+			var names []string
+			for name, s := range b.globals {
+				if h.fits(s) {
+					names = append(names, name)
+				}
+			}
+			offerNames(&m, h.name, h.span, names)
 		}
-	}
-	offerNames(h.message, h.name, h.span, names)
+	})
 }
 
 // eachUnit calls f for what came of every declaration, in order.
@@ -815,8 +868,12 @@ func (b *Binding) eachUnit(f func(*unit)) {
 	}
 }
 
-// Messages gives all messages, not sorted.
+// Messages gives all messages, not sorted. While something is stale they are
+// those of what was bound before it.
 func (b *Binding) Messages() []*message.Message {
+	if b.closing == nil {
+		b.close()
+	}
 	out := slices.Clone(b.general)
 	b.eachUnit(func(u *unit) { out = append(out, u.messages...) })
 	return append(out, b.closing...)

@@ -237,7 +237,7 @@ func (b *binder) table(t *Table, d *syntax.Thing) {
 			}
 		}
 	}
-	if t.Variant == nil {
+	if t.Variant == nil || len(t.Variant.Members) > maxMembers { // told there
 		for _, c := range t.Columns {
 			c.Broken = true
 		}

@@ -14,6 +14,8 @@ const (
 	maxTurns      = 1_000  // of a repeat
 	maxStatements = 50_000 // of a procedure with its routines set out
 	maxAnswers    = 1_000
+	maxMembers    = 1_000 // of a variant
+	maxMarks      = 200   // of a text: what may begin or end markup
 )
 
 // A scope is the names of one procedure: what it measures, asks, drills and
@@ -264,7 +266,7 @@ func (b *binder) gatherQuestion(s *scope, a *syntax.Ask) {
 		}
 	}
 	if len(q.Answers) < 2 || len(q.Answers) > maxAnswers {
-		b.wrong("BP405", b.at(a.Name), "the question %s offers %s; it needs two or more", quoted(q.Name), plural(len(q.Answers), "answer"))
+		b.wrong("BP405", b.at(a.Name), "the question %s offers %s; it offers 2 to %d", quoted(q.Name), plural(len(q.Answers), "answer"), maxAnswers)
 		s.broken = true
 	}
 	if again {

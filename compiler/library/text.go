@@ -16,6 +16,9 @@ import (
 	"benchproof/dsl/syntax"
 )
 
+// markup are the bytes at which markup may begin or end.
+const markup = "*_`[]\\&!\n"
+
 // text parses a text once into spans: CommonMark inline markup (emphasis,
 // code, links), mentions and quantities. Everything else is kept as written.
 func (b *binder) text(s *scope, t *syntax.Text) Text {
@@ -24,7 +27,17 @@ func (b *binder) text(s *scope, t *syntax.Text) Text {
 	}
 	value := t.Value()
 	p := &textParser{b: b, scope: s, node: t, value: value, place: source.Span{File: b.file, Start: t.Start(), End: t.End()}}
-	if strings.ContainsAny(value, "*_`[]\\&!\n") {
+	marks := 0
+	for i := range len(value) {
+		if strings.IndexByte(markup, value[i]) >= 0 {
+			marks++
+		}
+	}
+	if marks > maxMarks {
+		b.wrong("BP101", p.place, "the text has %d signs of markup, such as * and [; it may have %d", marks, maxMarks).
+			Helped("say it in several texts")
+		p.plain(value, 0, TextPlain, "")
+	} else if marks > 0 {
 		p.markup()
 	} else {
 		p.plain(value, 0, TextPlain, "")

@@ -164,6 +164,9 @@ func (b *binder) variant(v *Variant, d *syntax.Thing) {
 			v.Members = append(v.Members, mem)
 		}
 	}
+	if len(v.Members) > maxMembers {
+		b.wrong("BP203", v.Span, "the variant %s has %d members; it may have %d", quoted(v.Name), len(v.Members), maxMembers).Helped("describe what differs by several variants")
+	}
 	if len(v.Members) == 0 {
 		b.wrong("BP203", v.Span, "the variant %s has no members", quoted(v.Name)).Helped("name them: s32 \"size 32\"")
 	}
