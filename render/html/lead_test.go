@@ -1,6 +1,7 @@
 package html
 
 import (
+	"bytes"
 	"context"
 	"strings"
 	"testing"
@@ -460,6 +461,20 @@ func TestScriptsOff(t *testing.T) {
 	}
 	if n := eval[int](p, `[...document.querySelectorAll("button")].filter(e => e.checkVisibility()).length`); n != 0 {
 		t.Errorf("%d buttons that can do nothing", n)
+	}
+}
+
+// A script that breaks hides nothing either.
+func TestScriptsBroken(t *testing.T) {
+	page := render(t, rendertest.Document())
+	broken := bytes.Replace(page, []byte(`id="model">{`), []byte(`id="model">nonsense{`), 1)
+	if bytes.Equal(page, broken) {
+		t.Fatal("nothing is broken")
+	}
+	p := openTab(t, 1100, 900)
+	p.do(chromedp.Navigate(writeFile(t, "broken.html", broken)))
+	if hidden := eval[[]string](p, `[...document.querySelectorAll("main .step, main .hazard, main input, main tr, main .finish, main .until")].filter(e => !e.checkVisibility()).map(e => e.outerHTML.slice(0, 100))`); len(hidden) > 0 {
+		t.Errorf("hidden: %s", strings.Join(hidden, "\n"))
 	}
 }
 
