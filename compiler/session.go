@@ -77,7 +77,8 @@ type sessionFile struct {
 // A judgement is what was found of one procedure, kept until something it
 // depends on changes.
 type judgement struct {
-	of       []*library.Trial // its trials
+	of []*library.Trial // its trials
+	// result is nil where the procedure has been bound again since.
 	result   *paths.Result
 	messages []*message.Message
 	// values are the messages on the values of its trials, and trials those of
@@ -266,55 +267,49 @@ const maxFresh = 8
 
 // keep keeps of what was judged what a change leaves as it is.
 func (s *Session) keep(c library.Changes) {
-	current := map[*source.File]bool{}
-	for _, f := range s.lib.Files {
-		current[f.Source] = true
-	}
 	listed := make(map[*library.Procedure]bool, len(s.lib.Procedures))
 	for _, p := range s.lib.Procedures {
 		listed[p] = true
 	}
 	for p, j := range s.judged {
-		if c.Rules || !listed[p] || s.binding.IsStale(p) || c.Things && !j.stands(current) {
+		if c.Rules || !listed[p] || s.binding.IsStale(p) || !s.follow(j) || c.Things && j.offersTools() {
 			delete(s.judged, p)
+		} else if s.binding.IsMoved(p) {
+			j.result = nil
 		}
 	}
 	if c.Things {
 		s.counters.Things++
-		s.figured = s.figured && !c.Figures && len(s.figures) == 0
+		var ok bool
+		s.figures, ok = s.binding.Follow(s.figures)
+		s.figured = s.figured && !c.Figures && ok
 	}
 }
 
-// stands tells whether what was found may be kept when things have changed that
-// the procedure does not name: its places are still there, and it offers no
-// tool of those that may have changed.
-func (j *judgement) stands(current map[*source.File]bool) bool {
-	for _, list := range [][]*message.Message{j.messages, j.values, j.trials} {
-		for _, m := range list {
-			if m.Code == "BP303" || m.Code == "BP703" || !current[m.Span.File] {
-				return false
-			}
-			for _, r := range m.Related {
-				if !current[r.Span.File] {
-					return false
-				}
-			}
-			for _, e := range m.Edits {
-				if !current[e.Span.File] {
-					return false
-				}
-			}
+// follow brings the places of what was found up to date.
+func (s *Session) follow(j *judgement) bool {
+	for _, list := range []*[]*message.Message{&j.messages, &j.values, &j.trials} {
+		var ok bool
+		if *list, ok = s.binding.Follow(*list); !ok {
+			return false
 		}
 	}
 	return true
+}
+
+// offersTools tells whether what was found may offer a tool, which depends on
+// tools that the procedure does not name.
+func (j *judgement) offersTools() bool {
+	return slices.ContainsFunc(j.messages, func(m *message.Message) bool { return m.Code == "BP303" || m.Code == "BP703" })
 }
 
 // bindFiles binds what is stale in some files, and the trials of its procedures.
 func (s *Session) bindFiles(names map[string]bool) {
 	procedures, _ := s.binding.Stale()
 	bind := func(x library.Symbol) {
+		stale := s.binding.IsStale(x)
 		s.binding.Bind(x)()
-		s.wasBound(x)
+		s.wasBound(x, stale)
 	}
 	for _, p := range procedures {
 		if names[p.File.Path] && s.binding.IsStale(p) {
@@ -324,20 +319,30 @@ func (s *Session) bindFiles(names map[string]bool) {
 			}
 		}
 	}
+	// What stands in a routine is shown as the first procedure has it.
+	var shown []*library.Procedure
+	for _, r := range s.lib.Routines {
+		if p := s.binding.Shows(r); names[r.File.Path] && p != nil && s.binding.IsMoved(p) {
+			bind(p)
+			shown = append(shown, p)
+		}
+	}
 	_, trials := s.binding.Stale()
 	for _, t := range trials {
-		if names[t.Whole.File.Path] && s.binding.Ready(t) {
+		if s.binding.Ready(t) && (names[t.Whole.File.Path] || slices.Contains(shown, t.Of)) {
 			bind(t)
 		}
 	}
 }
 
 // wasBound forgets what rested on what has been bound anew.
-func (s *Session) wasBound(x library.Symbol) {
+func (s *Session) wasBound(x library.Symbol, stale bool) {
 	s.counters.Bound++
 	switch x := x.(type) {
 	case *library.Procedure:
-		delete(s.judged, x)
+		if stale {
+			delete(s.judged, x)
+		}
 	case *library.Trial:
 		delete(s.judged, x.Of)
 	}
@@ -395,14 +400,10 @@ func (s *Session) Check(ctx context.Context, urgent []string, report func(found 
 	w := &work{Session: s, ctx: ctx}
 	s.Look(func(*View) { w.generation, w.of = s.generation, s.trialsOf() })
 	first, rest := w.unjudged(urgent)
-	if err := each(w, first, w.judge); err != nil {
+	if err := w.judgeAll(first); err != nil {
 		return err
 	}
-	var procedures []*library.Procedure
-	var trials []*library.Trial
-	if err := w.look(func() { procedures, trials = s.binding.Stale() }); err != nil {
-		return err
-	}
+	procedures, trials := w.stale()
 	if len(procedures)+len(trials)+len(rest) > 0 && len(urgent) > 0 {
 		found := map[string][]*message.Message{}
 		if err := w.store(func() {
@@ -418,30 +419,35 @@ func (s *Session) Check(ctx context.Context, urgent []string, report func(found 
 	if err := each(w, procedures, w.bind); err != nil {
 		return err
 	}
-	// The trials of procedures bound anew are stale with them.
-	if err := each(w, trials, w.bind); err != nil {
+	if err := w.bindTrials(); err != nil {
 		return err
 	}
 	if err := w.store(w.close); err != nil {
 		return err
 	}
 	_, rest = w.unjudged(nil)
-	if err := each(w, rest, w.judge); err != nil {
+	if err := w.judgeAll(rest); err != nil {
 		return err
 	}
 	if err := w.judgeFigures(); err != nil {
 		return err
 	}
-	var open []*library.Procedure
+	var open, again []*library.Procedure
 	if err := w.look(func() {
 		if s.sound() {
 			for _, p := range s.lib.Procedures {
 				if j := s.judged[p]; j != nil && !j.tried {
 					open = append(open, p)
+					if j.result == nil {
+						again = append(again, p)
+					}
 				}
 			}
 		}
 	}); err != nil {
+		return err
+	}
+	if err := w.judgeAll(again); err != nil {
 		return err
 	}
 	if err := each(w, open, w.try); err != nil {
@@ -494,7 +500,42 @@ func (w *work) unjudged(urgent []string) (first, rest []*library.Procedure) {
 	return first, rest
 }
 
-// bind binds what is stale.
+// judgeAll judges procedures, after those are bound again whose places have moved.
+func (w *work) judgeAll(list []*library.Procedure) error {
+	var moved []*library.Procedure
+	if err := w.look(func() {
+		for _, p := range list {
+			if w.binding.IsMoved(p) {
+				moved = append(moved, p)
+			}
+		}
+	}); err != nil {
+		return err
+	}
+	if err := each(w, moved, w.bind); err != nil {
+		return err
+	}
+	if err := w.bindTrials(); err != nil {
+		return err
+	}
+	return each(w, list, w.judge)
+}
+
+func (w *work) stale() (procedures []*library.Procedure, trials []*library.Trial) {
+	_ = w.look(func() { procedures, trials = w.binding.Stale() })
+	return procedures, trials
+}
+
+// bindTrials binds the trials that are stale and whose procedures are not.
+func (w *work) bindTrials() error {
+	_, trials := w.stale()
+	_ = w.look(func() {
+		trials = slices.DeleteFunc(trials, func(t *library.Trial) bool { return !w.binding.Ready(t) })
+	})
+	return each(w, trials, w.bind)
+}
+
+// bind binds a procedure or trial.
 func (w *work) bind(x library.Symbol) (keep func()) {
 	var bound func()
 	ms := guarded("bind", x.Declared().Span, func() []*message.Message {
@@ -506,8 +547,9 @@ func (w *work) bind(x library.Symbol) (keep func()) {
 			w.failed = append(w.failed, ms...)
 			return
 		}
+		stale := w.binding.IsStale(x)
 		bound()
-		w.wasBound(x)
+		w.wasBound(x, stale)
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"testing/fstest"
 
 	"benchproof/compiler"
+	"benchproof/compiler/library"
 	"benchproof/compiler/scale"
 	"benchproof/dsl/message"
 	"benchproof/procedures"
@@ -30,6 +31,16 @@ func asText(t *testing.T, list []*message.Message) string {
 			fmt.Fprintf(&b, "edit %s:%d-%d %q\n", e.Span.File.Path, e.Span.Start, e.Span.End, e.Text)
 		}
 	}
+	return b.String()
+}
+
+// named lists what is named where, and where that is declared.
+func named(lib *library.Library) string {
+	var b strings.Builder
+	lib.EachReference(func(r library.Reference) {
+		at := r.To.Declared().Span
+		fmt.Fprintf(&b, "%s:%d-%d %s %s %s:%d\n", r.Span.File.Path, r.Span.Start, r.Span.End, r.To.Sort(), r.To.Declared().Name, at.File.Path, at.Start)
+	})
 	return b.String()
 }
 
@@ -55,7 +66,7 @@ func whole(t *testing.T, files map[string]string, base fs.FS) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return asText(t, r.Messages)
+	return asText(t, r.Messages) + named(r.Library)
 }
 
 // incremental is what a session says.
@@ -75,7 +86,9 @@ func incremental(t *testing.T, s *compiler.Session, urgent ...string) string {
 	if err != nil || reports != 1 {
 		t.Fatalf("%d reports, %v", reports, err)
 	}
-	return asText(t, message.Sort(all))
+	names := ""
+	s.Look(func(v *compiler.View) { names = named(v.Library) })
+	return asText(t, message.Sort(all)) + names
 }
 
 // scramble changes a text as a person at a keyboard might.

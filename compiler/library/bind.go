@@ -26,7 +26,8 @@ type binder struct {
 	// seen keeps a place from being listed twice.
 	seen map[source.Span]bool
 	// names are all names looked up, known or not: what is bound depends on them.
-	names map[string]bool
+	// Of missed ones it also matters whether they are lost.
+	names, missed map[string]bool
 	// headNames are those of names that stand in a procedure's head.
 	headNames map[string]bool
 	scope     *scope // of a procedure
@@ -35,7 +36,7 @@ type binder struct {
 }
 
 func (b *Binding) binder() *binder {
-	return &binder{Binding: b, seen: map[source.Span]bool{}, names: map[string]bool{}}
+	return &binder{Binding: b, seen: map[source.Span]bool{}, names: map[string]bool{}, missed: map[string]bool{}}
 }
 
 // known gives the declared thing of a name.
@@ -54,7 +55,7 @@ func (b *binder) symbol(name string) Symbol {
 // isLost tells of a name that a file which did not parse may have declared:
 // that it is unknown follows from that fault and is not told again.
 func (b *binder) isLost(name string) bool {
-	b.names[name] = true
+	b.missed[name] = true
 	return b.lost[name] > 0
 }
 

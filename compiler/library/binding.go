@@ -52,8 +52,12 @@ type Binding struct {
 	// members, states and columns, and what others made of them.
 	was    map[Symbol]map[string]Symbol
 	shapes map[Symbol]shape
-	units  map[Symbol]*unit
-	stale  map[Symbol]bool
+	// moves tell where declarations went whose text is the same in a changed
+	// file; lostNow are the names that have become lost or were found again.
+	moves   map[*source.File][]move
+	lostNow map[string]bool
+	units   map[Symbol]*unit
+	stale   map[Symbol]bool
 	// used counts the uses of a symbol in bound declarations.
 	used map[Symbol]int
 
@@ -77,11 +81,22 @@ type unit struct {
 	refs     []Reference
 	uses     []Symbol
 	names    map[string]bool
+	missed   map[string]bool
 	// headNames are those looked up in the head of a procedure.
 	headNames map[string]bool
 	hints     []hint
 	scope     *scope
 	files     []*source.File // in which refs stand
+	// moved: a routine set out in it stands elsewhere now. What is bound holds,
+	// but the places in its flow do not.
+	moved bool
+}
+
+// A move is where a declaration stood in a file that has changed, and the
+// symbol that says where it stands now; nil: its text has changed.
+type move struct {
+	start, end int
+	to         Symbol
 }
 
 // Changes tell what an update has changed for those who keep what they found
@@ -111,13 +126,14 @@ func (b *Binding) Library() *Library { return b.lib }
 // Update takes in the files of the library, of which most are those it knows.
 func (b *Binding) Update(files []*syntax.File) Changes {
 	b.was, b.shapes = map[Symbol]map[string]Symbol{}, map[Symbol]shape{}
+	b.moves, b.lostNow = map[*source.File][]move{}, map[string]bool{}
 	names, thingFiles := b.take(files)
 	b.lib.Files = files
 	b.lib.references.forget()
 	g := b.binder()
 	b.collect(g, names)
 	changes := Changes{}
-	if thingFiles || b.lookUpAny(names) {
+	if thingFiles || b.lookUpAny(names) || meet(b.things.missed, b.lostNow) || !b.follow(b.things) {
 		changes.Things = true
 		changes.Figures = b.bindThings(names)
 	}
@@ -182,12 +198,12 @@ func (b *Binding) take(files []*syntax.File) (names map[string]bool, things bool
 	}
 	for name := range lost {
 		if b.lost[name] == 0 {
-			names[name] = true
+			b.lostNow[name] = true
 		}
 	}
 	for name := range b.lost {
 		if lost[name] == 0 {
-			names[name] = true
+			b.lostNow[name] = true
 		}
 	}
 	b.lost, b.files = lost, now
@@ -267,8 +283,10 @@ func (b *Binding) declare(f *syntax.File, was *declared, names map[string]bool) 
 	for _, d := range f.Declarations {
 		id := identityOf(d)
 		var s Symbol
+		var stood source.Span
 		if same := before[id]; len(same) > 0 {
 			s, before[id] = same[0], same[1:]
+			stood = s.Declared().Whole
 		} else if s = blank(d); s == nil {
 			out.things = true // the library's own declaration
 			out.symbols = append(out.symbols, nil)
@@ -280,8 +298,6 @@ func (b *Binding) declare(f *syntax.File, was *declared, names map[string]bool) 
 		switch d := d.(type) {
 		case *syntax.Thing:
 			out.things = true
-		case *syntax.Routine:
-			names[id.name] = true
 		case *syntax.Procedure:
 			end := d.End()
 			if len(d.Body) > 0 {
@@ -293,8 +309,131 @@ func (b *Binding) declare(f *syntax.File, was *declared, names map[string]bool) 
 			}
 		}
 		b.reset(s)
+		same := !stood.IsZero() && stood.Text() == s.Declared().Whole.Text()
+		if r, ok := s.(*Routine); ok && (!same || faulty(was.tree, stood) || faulty(f, r.Whole)) {
+			names[id.name] = true
+		}
+		if same {
+			b.moves[stood.File] = append(b.moves[stood.File], move{stood.Start, stood.End, s})
+		}
 	}
 	return out
+}
+
+// faulty tells whether something in a stretch of a file did not parse.
+func faulty(f *syntax.File, whole source.Span) bool {
+	return slices.ContainsFunc(f.Messages, func(m *message.Message) bool {
+		return m.IsError() && m.Span.Start <= whole.End && m.Span.End >= whole.Start
+	})
+}
+
+// Moved gives where a stretch of a file stands now that was changed in the last
+// update; false where that cannot be told.
+func (b *Binding) Moved(s source.Span) (source.Span, bool) {
+	if s.File == nil || b.trees[s.File] != nil {
+		return s, true
+	}
+	for _, m := range b.moves[s.File] {
+		if m.start <= s.Start && s.End <= m.end {
+			now := m.to.Declared().Whole
+			return now.File.Span(now.Start+s.Start-m.start, now.Start+s.End-m.start), true
+		}
+	}
+	return s, false
+}
+
+// Follow gives messages with their places as they are after the last update;
+// false where that cannot be told. A message once told is not written to.
+func (b *Binding) Follow(list []*message.Message) ([]*message.Message, bool) {
+	var out []*message.Message
+	for i, m := range list {
+		good, moved := true, false
+		at := func(s source.Span) source.Span {
+			now, ok := b.Moved(s)
+			good, moved = good && ok, moved || now != s
+			return now
+		}
+		now := *m
+		now.Span = at(m.Span)
+		now.Related, now.Edits = slices.Clone(m.Related), slices.Clone(m.Edits)
+		for i := range now.Related {
+			now.Related[i].Span = at(now.Related[i].Span)
+		}
+		for i := range now.Edits {
+			now.Edits[i].Span = at(now.Edits[i].Span)
+		}
+		if !good {
+			return nil, false
+		}
+		if moved {
+			if out == nil {
+				out = slices.Clone(list)
+			}
+			out[i] = &now
+		}
+	}
+	if out == nil {
+		return list, true
+	}
+	return out, true
+}
+
+// follow brings the places that a unit names up to date.
+func (b *Binding) follow(u *unit) bool {
+	if len(b.moves) == 0 && !slices.ContainsFunc(u.files, func(f *source.File) bool { return b.trees[f] == nil }) {
+		return len(u.messages) == 0 || b.followMessages(u)
+	}
+	for _, h := range u.hints {
+		if b.trees[h.span.File] == nil {
+			return false
+		}
+	}
+	for i := range u.refs {
+		if b.trees[u.refs[i].Span.File] != nil {
+			continue
+		}
+		now, ok := b.Moved(u.refs[i].Span)
+		if !ok {
+			return false
+		}
+		u.refs[i].Span = now
+	}
+	if u.scope != nil && !b.followScope(u.scope) {
+		return false
+	}
+	for i, f := range u.files {
+		if b.trees[f] == nil {
+			u.files[i] = b.moves[f][0].to.Declared().Whole.File
+		}
+	}
+	return b.followMessages(u)
+}
+
+// followScope brings the places up to date where a procedure's own names are
+// declared: in a routine, as it may be.
+func (b *Binding) followScope(s *scope) bool {
+	good := true
+	move := func(x Symbol) {
+		d := x.Declared()
+		var ok1, ok2 bool
+		d.Span, ok1 = b.Moved(d.Span)
+		d.Whole, ok2 = b.Moved(d.Whole)
+		good = good && ok1 && ok2
+	}
+	for _, x := range s.known {
+		move(x)
+		if q, ok := x.(*Question); ok {
+			for _, a := range q.Answers {
+				move(a)
+			}
+		}
+	}
+	return good
+}
+
+func (b *Binding) followMessages(u *unit) (ok bool) {
+	u.messages, ok = b.Follow(u.messages)
+	return ok
 }
 
 // hashOf sums up the words of a stretch of a file, without comments and layout.
@@ -638,11 +777,23 @@ func (b *Binding) staleUnits(names map[string]bool, things bool) {
 	}
 	touched := func(s Symbol) bool {
 		u := b.units[s]
-		return u == nil || b.stale[s] || things && len(u.messages) > 0 || meet(u.names, names)
+		return u == nil || b.stale[s] || things && len(u.messages) > 0 || meet(u.names, names) || meet(u.missed, b.lostNow) || !b.follow(u)
+	}
+	moved := map[*Routine]bool{}
+	for _, list := range b.moves {
+		for _, m := range list {
+			if r, ok := m.to.(*Routine); ok {
+				moved[r] = true
+			}
+		}
 	}
 	for _, p := range b.lib.Procedures {
 		if touched(p) {
 			b.stale[p] = true
+			continue
+		}
+		for r := range b.units[p].scope.performed {
+			b.units[p].moved = b.units[p].moved || moved[r]
 		}
 	}
 	for _, t := range b.lib.Trials {
@@ -679,6 +830,20 @@ func (b *Binding) Stale() (procedures []*Procedure, trials []*Trial) {
 // IsStale tells whether a procedure or trial is to be bound.
 func (b *Binding) IsStale(s Symbol) bool { return b.stale[s] }
 
+// IsMoved tells whether the places in the flow of a bound procedure are those of
+// an earlier text: it is bound again before they are made use of.
+func (b *Binding) IsMoved(p *Procedure) bool { return b.units[p] != nil && b.units[p].moved }
+
+// Shows gives a procedure that sets out a routine; nil where none does.
+func (b *Binding) Shows(r *Routine) *Procedure {
+	for _, p := range b.lib.Procedures {
+		if u := b.units[p]; u != nil && u.scope.performed[r] {
+			return p
+		}
+	}
+	return nil
+}
+
 // Awaits gives the procedures that a bound procedure names and that are to be
 // bound: until they are, it cannot be judged.
 func (b *Binding) Awaits(p *Procedure) (list []*Procedure) {
@@ -712,6 +877,12 @@ func (b *Binding) Bind(s Symbol) (keep func()) {
 		replace = func() {
 			*s = *now
 			sc.proc = s
+			// Its trials name what it measures and asks, which is new.
+			for _, t := range b.lib.Trials {
+				if t.Of == s {
+					b.stale[t] = true
+				}
+			}
 		}
 	case *Trial:
 		now := &Trial{Decl: s.Decl}
@@ -730,7 +901,7 @@ func (b *Binding) Bind(s Symbol) (keep func()) {
 
 // found gives what a binder found.
 func (b *binder) found() *unit {
-	u := &unit{messages: b.messages, refs: b.refs, uses: b.uses, names: b.names, headNames: b.headNames, hints: b.hints, scope: b.scope}
+	u := &unit{messages: b.messages, refs: b.refs, uses: b.uses, names: b.names, missed: b.missed, headNames: b.headNames, hints: b.hints, scope: b.scope}
 	for _, r := range b.refs {
 		if !slices.Contains(u.files, r.Span.File) {
 			u.files = append(u.files, r.Span.File)

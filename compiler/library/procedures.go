@@ -46,14 +46,8 @@ func (b *binder) syntaxBroken(s *scope, p *Procedure) bool {
 		wholes = append(wholes, r.Decl)
 	}
 	for _, w := range wholes {
-		f := b.trees[w.Whole.File]
-		if f == nil {
-			continue
-		}
-		for _, m := range f.Messages {
-			if m.IsError() && m.Span.Start <= w.Whole.End && m.Span.End >= w.Whole.Start {
-				return true
-			}
+		if f := b.trees[w.Whole.File]; f != nil && faulty(f, w.Whole) {
+			return true
 		}
 	}
 	return false
