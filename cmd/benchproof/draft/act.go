@@ -1,0 +1,743 @@
+package draft
+
+import (
+	"strings"
+
+	"benchproof/compiler/quantity"
+)
+
+// thingOf gives the thing a name means here; with declare, one that was not
+// known becomes known.
+func (m *maker) thingOf(st *step, n *name, declare bool) *thing {
+	if n == nil {
+		return nil
+	}
+	var t *thing
+	switch {
+	case n.pronoun != "":
+		t = m.focus
+	case n.ref != "":
+		t = m.sameNumber(n.ref, n.words)
+		if t == nil {
+			t = m.find(n.words)
+		}
+	default:
+		t = m.find(n.words)
+		if t == nil && declare && !junk[n.head()] {
+			t = m.newThing(n.words, "")
+		}
+	}
+	if t == nil {
+		return nil
+	}
+	if n.plural != "" && t.sort == part && t.plural == "" {
+		t.plural = strings.Join(t.words[:len(t.words)-1], " ")
+		if t.plural != "" {
+			t.plural += " "
+		}
+		t.plural += lastWord(n.plural)
+	}
+	if st != nil {
+		st.names = append(st.names, use{n, t})
+		if t.touched < 0 {
+			t.touched = m.position
+		}
+	}
+	m.clock++
+	m.last[t] = m.clock
+	return t
+}
+
+func lastWord(s string) string { return s[strings.LastIndexByte(s, ' ')+1:] }
+
+// add adds an action, once.
+func (st *step) add(a *action) *action {
+	for _, b := range st.actions {
+		if a.thing != nil && b.verb == a.verb && b.thing == a.thing && b.fresh == a.fresh {
+			return b
+		}
+	}
+	st.actions = append(st.actions, a)
+	if a.thing != nil {
+		a.thing.handled = true
+	}
+	if a.other != nil {
+		a.other.handled = true
+	}
+	return a
+}
+
+func (st *step) check(text string) {
+	if !contains(st.checks, text) {
+		st.checks = append(st.checks, text)
+	}
+}
+
+func (st *step) handles(t *thing) bool {
+	for _, a := range st.actions {
+		if a.thing == t || a.other == t || a.reading != nil && a.reading.with == t {
+			return true
+		}
+	}
+	return false
+}
+
+// use adds that a tool or consumable is in hand, once.
+func (m *maker) use(st *step, t *thing) {
+	if t == nil || t.sort == part || st.handles(t) {
+		return
+	}
+	st.add(&action{verb: "use", thing: t})
+	m.atHand(t)
+}
+
+// atHand remembers the instrument that a reading without one is taken with.
+func (m *maker) atHand(t *thing) {
+	if instruments[t.head()] {
+		m.inHand = t
+	}
+}
+
+// personal are things of the person's own: no part of the machine.
+func personal(n *name) bool { return n.det == "your" || n.det == "my" || n.det == "our" }
+
+// effects works out what a step's verbs do to things.
+func (m *maker) effects(st *step, verbAt int) {
+	for _, p := range phrases(st.tokens, verbAt) {
+		m.effect(st, p)
+		// Tools that it is done with.
+		for _, x := range p.preps {
+			if x.prep != "with" && x.prep != "using" && x.prep != "by" {
+				continue
+			}
+			m.use(st, m.toolOf(st, x.n))
+		}
+		// A number that was said means a thing that is at hand.
+		for _, n := range append(append([]*name(nil), p.objects...), prepNames(p)...) {
+			if n.ref == "" {
+				continue
+			}
+			switch t := m.thingOf(st, n, false); {
+			case t == nil:
+			case t.sort != part && t != st.away:
+				m.use(st, t)
+			case t.sort == part && (picks[p.verb] || n == p.behind("with", "using")):
+				st.claimed = append(st.claimed, t)
+			}
+		}
+	}
+}
+
+func prepNames(p *phrase) []*name {
+	var out []*name
+	for _, x := range p.preps {
+		out = append(out, x.n)
+	}
+	return out
+}
+
+// toolOf gives the tool or consumable that something is done with; one that has
+// no number is a tool only by its name.
+func (m *maker) toolOf(st *step, n *name) *thing {
+	if n == nil || n.pronoun != "" || personal(n) {
+		return nil
+	}
+	if t := m.thingOf(st, n, false); t != nil {
+		return t
+	}
+	if len(n.words) == 0 || sundries[n.head()] || n.det == "" && n.count == 0 {
+		return nil
+	}
+	if s, doubt := sortOf(n.words, ""); s == tool && doubt == "" {
+		return m.thingOf(st, n, true)
+	}
+	return nil
+}
+
+func (m *maker) effect(st *step, p *phrase) {
+	obj := p.object()
+	if obj != nil && personal(obj) {
+		return
+	}
+	v := p.verb
+	switch {
+	case (tightens[v] || v == "screw") && p.value(quantity.Torque) != nil:
+		m.tighten(st, p)
+	case v == "drill" && p.value(quantity.Length) != nil:
+		m.drill(st, p)
+	case v == "tap" && p.thread != "":
+		m.tap(st, p)
+	case v == "measure" || v == "read" && obj != nil && (p.behind("with", "on", "off", "using", "from") != nil) || v == "gauge" && obj != nil:
+		m.measure(st, p)
+	case v == "clamp" && obj != nil && m.clamp(st, p):
+	case (v == "unclamp" || v == "release") && obj != nil:
+		m.release(st, p)
+	case v == "replace" || v == "change" || v == "exchange":
+		m.replace(st, p)
+	case obj != nil && (removes[v] || removesWith[v] && takesOff(p)):
+		from := p.behind("out of", "from")
+		switch {
+		case from != nil && storage[from.head()]:
+			m.pick(st, p)
+		case from == nil || !m.unvice(st, p, from):
+			m.remove(st, p)
+		}
+	case obj != nil && (fits[v] || fitsWith[v] && goesOn(p)):
+		m.fit(st, p)
+	case v == "use" && obj != nil:
+		for _, o := range p.objects {
+			t := m.toolOf(st, o)
+			if t != nil && t.sort == part && o.fresh {
+				m.fitPart(st, p, t, o, nil)
+				continue
+			}
+			m.use(st, t)
+		}
+	case picks[v] && obj != nil:
+		m.pick(st, p)
+	default:
+		if obj != nil && obj.pronoun == "" {
+			// Of what nothing is known, "it" says nothing either.
+			if t := m.thingOf(st, obj, false); t == nil || t.sort == part {
+				m.focus = t
+			}
+		}
+	}
+	m.times(st, p)
+	for _, x := range p.values {
+		if dimension(x.t.unit) == quantity.Temperature || x.t.unit == degrees {
+			m.heat = m.position
+		}
+	}
+}
+
+// takesOff tells that a phrase says where a thing comes from.
+func takesOff(p *phrase) bool {
+	return (p.particles["off"] || p.particles["out"] || p.particles["away"]) && !p.particles["back"]
+}
+
+// goesOn tells that a phrase says that a thing is put in its place.
+func goesOn(p *phrase) bool {
+	if p.particles["on"] || p.particles["in"] || p.particles["back"] || p.particles["home"] {
+		return true
+	}
+	return p.behind("on", "onto", "in", "into", "over", "behind", "to") != nil
+}
+
+// times adds the waits and the working times of a phrase.
+func (m *maker) times(st *step, p *phrase) {
+	for _, x := range p.values {
+		if dimension(x.t.unit) != quantity.Time || x.t.value == "0" {
+			continue
+		}
+		switch {
+		case x.after == "at a" || x.before == "every" || x.before == "within" || x.before == "than":
+			continue
+		case x.before == "about" || x.before == "for" || x.before == "another" || lets[p.verb] || x.before == p.verb:
+		default:
+			continue
+		}
+		verb := "takes"
+		if lets[p.verb] {
+			verb = "wait"
+		}
+		st.add(&action{verb: verb, values: []token{*x.t}})
+	}
+}
+
+func (m *maker) remove(st *step, p *phrase) {
+	for _, o := range p.objects {
+		if o.det == "a" || o.det == "an" || junk[o.head()] || personal(o) || o.pronoun == "one" {
+			continue
+		}
+		t := m.thingOf(st, o, true)
+		if t == nil || t.sort == consumable {
+			continue
+		}
+		if t.sort == part && t.off && o.pronoun != "" {
+			continue // said twice
+		}
+		if t.sort == part && t.off && p.verb != "remove" && !o.old && m.alreadyOff(st, t) {
+			continue
+		}
+		count := o.count
+		if t.sort == part && o.ref == "" && count == 0 && t.count == 0 && o.plural != "" {
+			st.check("how many " + o.plural + "?")
+		}
+		st.add(&action{verb: "remove", thing: t, count: count})
+		t.off = true
+		t.count = count
+		if t.sort == part {
+			m.focus = t
+		}
+	}
+}
+
+// alreadyOff tells that a thing came off in the step before and this only says
+// where it goes: "take off the cover … you lift the cover out".
+func (m *maker) alreadyOff(st *step, t *thing) bool {
+	nodes := m.open.nodes
+	if len(nodes) == 0 {
+		return false
+	}
+	before, ok := nodes[len(nodes)-1].(*step)
+	if !ok {
+		return false
+	}
+	for _, a := range before.actions {
+		if a.verb == "remove" && a.thing == t {
+			return true
+		}
+	}
+	return false
+}
+
+// target is what a thing is put on.
+func (m *maker) target(p *phrase) (*name, string) {
+	for _, x := range p.preps {
+		switch x.prep {
+		case "on", "onto", "in", "into", "over", "behind", "to", "around":
+			return x.n, x.prep
+		}
+	}
+	return nil, ""
+}
+
+func (m *maker) fit(st *step, p *phrase) {
+	to, prep := m.target(p)
+	for _, o := range p.objects {
+		if junk[o.head()] || personal(o) {
+			continue
+		}
+		if to != nil && (storage[to.head()] || places[to.head()] && prep != "into" && !p.particles["back"]) && len(to.words) > 0 && m.find(to.words) == nil {
+			m.layDown(st, o)
+			continue
+		}
+		t := m.thingOf(st, o, false)
+		if t == nil {
+			s, doubt := sortOf(o.words, "")
+			switch {
+			case o.pronoun != "" || len(o.words) == 0:
+				continue
+			case s == tool && doubt == "" && o.det != "a" && o.det != "an" && !sundries[o.head()]:
+				t = m.thingOf(st, o, true)
+			case s == part && (o.fresh || fits[p.verb] || p.particles["back"]) && doubt == "":
+				t = m.thingOf(st, o, true)
+			default:
+				continue
+			}
+		}
+		switch t.sort {
+		case consumable:
+			m.use(st, t)
+		case tool:
+			m.fitTool(st, t, to, o)
+		default:
+			m.fitPart(st, p, t, o, to)
+		}
+	}
+}
+
+// layDown is what is done where a thing goes to a table or a cupboard: nothing
+// that counts.
+func (m *maker) layDown(st *step, o *name) {
+	t := m.thingOf(st, o, false)
+	if t != nil && t.sort == part {
+		m.focus = t
+	} else {
+		st.away = t
+	}
+}
+
+func (m *maker) fitTool(st *step, t *thing, to *name, o *name) {
+	var on *thing
+	if to != nil && to.pronoun == "" {
+		on = m.thingOf(st, to, true)
+	} else if m.focus != nil && m.focus.sort == part && m.focus != t {
+		on = m.focus
+		st.check("on what does the " + t.title() + " go?")
+	}
+	if on == nil || on == t {
+		m.use(st, t)
+		st.check("is the " + t.title() + " put on something, and on what? (fit … on …)")
+		return
+	}
+	st.add(&action{verb: "fit", thing: t, other: on})
+	m.atHand(t)
+}
+
+func (m *maker) fitPart(st *step, p *phrase, t *thing, o, to *name) {
+	// Onto a heater, a press, a stand: the part is worked on there, not fitted.
+	if to != nil {
+		if on := m.thingOf(nil, to, false); on != nil && on.sort == tool && !p.particles["back"] {
+			if to.ref != "" || len(on.numbers) > 0 {
+				m.thingOf(st, to, false)
+				m.use(st, on)
+				if o.fresh {
+					t.fresh = true
+				}
+				m.focus = t
+				return
+			}
+		}
+		if on := m.thingOf(nil, to, false); on == t {
+			return
+		}
+	}
+	if !o.fresh && !t.fresh && !t.off && !p.particles["back"] && !fits[p.verb] && t.touched < m.position {
+		m.focus = t // it never came off: it is only moved
+		return
+	}
+	fresh := o.fresh || t.fresh
+	back := p.particles["back"] || strings.HasPrefix(p.verb, "re")
+	if p.verb == "put" && p.particles["together"] {
+		return
+	}
+	m.focus = t
+	count := o.count
+	if count == 0 {
+		count = t.count
+	}
+	if fresh && !back || !t.off && !back {
+		if !fresh {
+			st.check("is the " + t.title() + " a new one? nothing was said of it before")
+		}
+		st.add(&action{verb: "fit", fresh: true, thing: t, count: count})
+		t.fresh = false
+	} else {
+		st.add(&action{verb: "refit", thing: t, count: count})
+	}
+	t.off = false
+}
+
+func (m *maker) pick(st *step, p *phrase) {
+	for _, o := range p.objects {
+		t := m.toolOf(st, o)
+		if t == nil {
+			if o.fresh && len(o.words) > 0 && o.pronoun == "" && partWords[o.head()] {
+				t = m.thingOf(st, o, true)
+			} else {
+				continue
+			}
+		}
+		switch t.sort {
+		case part:
+			t.fresh = t.fresh || o.fresh || !t.off
+			m.focus = t
+		default:
+			m.use(st, t)
+		}
+	}
+}
+
+func (m *maker) replace(st *step, p *phrase) {
+	o := p.object()
+	if o == nil || o.pronoun == "one" {
+		return
+	}
+	t := m.thingOf(st, o, true)
+	if t == nil || t.sort != part {
+		m.use(st, t)
+		return
+	}
+	with := t
+	if n := p.behind("with", "by", "for"); n != nil && n.pronoun == "" {
+		if w := m.thingOf(st, n, false); w != nil && w.sort == part {
+			with = w
+		}
+	}
+	if !t.off {
+		st.add(&action{verb: "remove", thing: t, count: o.count})
+	}
+	st.add(&action{verb: "fit", fresh: true, thing: with, count: o.count})
+	t.off = with != t
+	m.focus = with
+}
+
+func (m *maker) clamp(st *step, p *phrase) bool {
+	in := p.behind("in", "into", "under", "with", "on", "to", "between")
+	if in == nil || in.pronoun != "" {
+		return false
+	}
+	v := m.thingOf(st, in, false)
+	if v == nil {
+		if s, doubt := sortOf(in.words, ""); s != tool || doubt != "" {
+			return false
+		}
+		v = m.thingOf(st, in, true)
+	}
+	if v == nil || v.sort != tool {
+		return false
+	}
+	for _, o := range p.objects {
+		t := m.thingOf(st, o, true)
+		if t == nil || t == v || t.sort == consumable {
+			continue
+		}
+		st.add(&action{verb: "clamp", thing: t, other: v})
+		t.vice = v
+		m.focus = t
+	}
+	return true
+}
+
+func (m *maker) release(st *step, p *phrase) {
+	for _, o := range p.objects {
+		if t := m.thingOf(st, o, false); t != nil && (t.vice != nil || p.verb == "unclamp") {
+			st.add(&action{verb: "release", thing: t})
+			t.vice = nil
+			m.focus = t
+		}
+	}
+}
+
+// unvice reads "take the unit out of the vice".
+func (m *maker) unvice(st *step, p *phrase, from *name) bool {
+	v := m.thingOf(nil, from, false)
+	if v == nil || v.sort != tool {
+		return false
+	}
+	t := m.thingOf(st, p.object(), false)
+	if t == nil || t.vice != v {
+		return false
+	}
+	m.thingOf(st, from, false)
+	st.add(&action{verb: "release", thing: t})
+	t.vice = nil
+	m.focus = t
+	return true
+}
+
+func (m *maker) tighten(st *step, p *phrase) {
+	var rounds []token
+	for _, x := range p.values {
+		if dimension(x.t.unit) == quantity.Torque {
+			rounds = append(rounds, *x.t)
+		}
+	}
+	t := m.thingOf(st, p.object(), true)
+	if t == nil || t.sort != part {
+		t = m.focus
+		if t == nil || t.sort != part {
+			st.check("what is tightened? (tighten … to " + amountText(&rounds[0]) + " with …)")
+			return
+		}
+		if p.object() != nil && p.object().pronoun == "" {
+			st.check("is it the " + t.title() + " that is tightened?")
+		}
+	}
+	with := m.wrench(st, p)
+	a := st.add(&action{verb: "tighten", thing: t, other: with, values: rounds, count: t.count})
+	if c := p.object(); c != nil && c.count > 0 {
+		a.count = c.count
+	}
+	if p.words["crosswise"] || p.words["crossways"] || p.words["diagonally"] {
+		a.extra = "crosswise"
+	}
+	m.focus = t
+}
+
+func (m *maker) wrench(st *step, p *phrase) *thing {
+	if n := p.behind("with", "using"); n != nil {
+		if t := m.toolOf(st, n); t != nil && t.sort == tool {
+			m.torque = t
+			return t
+		}
+	}
+	if m.torque != nil {
+		st.check("with the " + m.torque.title() + "? the talk does not say")
+		return m.torque
+	}
+	m.torque = m.find([]string{"torque", "wrench"})
+	if m.torque == nil {
+		m.torque = m.newThing([]string{"torque", "wrench"}, "")
+	}
+	st.check("with which torque wrench?")
+	return m.torque
+}
+
+// hole names what is drilled or tapped.
+func hole(p *phrase) string {
+	if o := p.object(); o != nil && o.pronoun == "" && len(o.words) > 0 && (strings.HasSuffix(o.head(), "hole") || o.head() == "bore" || o.head() == "thread") {
+		return identifier(o.words)
+	}
+	return "hole"
+}
+
+func (m *maker) drill(st *step, p *phrase) {
+	var size, deep *token
+	for _, x := range p.values {
+		if dimension(x.t.unit) != quantity.Length {
+			continue
+		}
+		if x.after == "deep" || x.before == "depth" || x.before == "deep" {
+			deep = x.t
+		} else if size == nil {
+			size = x.t
+		} else if deep == nil {
+			deep = x.t
+		}
+	}
+	with := m.bit(st, p, "drill")
+	switch {
+	case with == nil:
+		st.check("drilled with what? (drill … with …)")
+	case size == nil:
+		st.check("drilled to what diameter? (drill hole … deep … with …)")
+		m.use(st, with)
+	case deep == nil:
+		st.check("drilled how deep? (drill hole " + amountText(size) + " deep … with …)")
+		m.use(st, with)
+	default:
+		m.hole = hole(p)
+		st.add(&action{verb: "drill", extra: hole(p), values: []token{*size, *deep}, other: with})
+	}
+}
+
+func (m *maker) tap(st *step, p *phrase) {
+	var deep *token
+	if x := p.value(quantity.Length); x != nil {
+		deep = x.t
+	}
+	with := m.bit(st, p, "tap")
+	switch {
+	case with == nil:
+		st.check("tapped with what? (tap … with …)")
+	case deep == nil:
+		st.check("tapped how deep? (tap hole " + p.thread + " deep … with …)")
+		m.use(st, with)
+	default:
+		insert := contains(with.words, "insert")
+		if insert {
+			st.check("is " + p.thread + " the thread for an insert? the tap's name says so")
+		}
+		name := "hole"
+		if m.hole != "" {
+			name = m.hole
+		}
+		st.add(&action{verb: "tap", extra: name + " " + p.thread, values: []token{*deep}, other: with, insert: insert})
+	}
+}
+
+// bit gives the tool that drills or taps.
+func (m *maker) bit(st *step, p *phrase, kind string) *thing {
+	n := p.behind("with", "using")
+	if n == nil {
+		return nil
+	}
+	t := m.toolOf(st, n)
+	if t == nil || t.sort != tool {
+		return nil
+	}
+	return t
+}
+
+// --- readings -----------------------------------------------------------------------
+
+func (m *maker) measure(st *step, p *phrase) {
+	o := p.object()
+	if o == nil || len(o.words) == 0 {
+		if m.reading == nil || o == nil {
+			st.check("what is measured? (measure … in … with …)")
+			return
+		}
+		r := *m.reading
+		o = &name{words: r.words}
+	}
+	words := o.words
+	var with *thing
+	if n := p.behind("with", "using"); n != nil {
+		with = m.toolOf(st, n)
+	}
+	if with == nil && p.verb != "measure" || with == nil {
+		if n := p.behind("on", "off", "from"); n != nil {
+			if t := m.thingOf(nil, n, false); t != nil && t.sort == tool {
+				with = m.thingOf(st, n, false)
+			}
+		}
+	}
+	if with != nil && with.sort != tool {
+		with = nil
+	}
+	r := m.readingOf(words)
+	if r == nil {
+		r = m.newReading(words)
+	}
+	switch {
+	case with != nil:
+		r.with = with
+		m.inHand = with
+	case r.with != nil:
+	case m.inHand != nil && instruments[m.inHand.head()]:
+		r.with = m.inHand
+		st.check("with the " + m.inHand.title() + "? the talk does not say")
+	default:
+		t := m.find([]string{"measuring", "instrument"})
+		if t == nil {
+			t = m.newThing([]string{"measuring", "instrument"}, "")
+			t.sort = tool
+		}
+		r.with = t
+		st.check("with what is it measured?")
+	}
+	r.taken = true
+	m.reading = r
+	st.add(&action{verb: "measure", reading: r})
+	r.with.handled = true
+}
+
+func (m *maker) readingOf(words []string) *reading {
+	for i := len(m.readings) - 1; i >= 0; i-- {
+		r := m.readings[i]
+		if equalFold(r.words, words) {
+			return r
+		}
+	}
+	for i := len(m.readings) - 1; i >= 0; i-- {
+		r := m.readings[i]
+		if subset(words, r.words) || subset(r.words, words) {
+			return r
+		}
+	}
+	return nil
+}
+
+func (m *maker) newReading(words []string) *reading {
+	r := &reading{words: words, id: m.unique(identifier(words), "reading")}
+	m.readings = append(m.readings, r)
+	return r
+}
+
+// usualUnit is what a quantity is commonly measured in, by its name; a guess.
+func usualUnit(words []string) string {
+	for i := len(words) - 1; i >= 0; i-- {
+		switch words[i] {
+		case "pressure":
+			return "bar"
+		case "temperature":
+			return "degC"
+		case "resistance":
+			if contains(words, "insulation") {
+				return "Mohm"
+			}
+			return "ohm"
+		case "voltage":
+			return "V"
+		case "current":
+			return "A"
+		case "torque":
+			return "N.m"
+		case "speed":
+			return "rpm"
+		case "weight", "mass":
+			return "kg"
+		case "angle":
+			return "deg"
+		case "flow":
+			return "L/min"
+		case "time":
+			return "s"
+		}
+	}
+	return "mm"
+}
