@@ -3,6 +3,7 @@ package paths
 import (
 	"benchproof/compiler/library"
 	"benchproof/compiler/quantity"
+	"benchproof/dsl/source"
 )
 
 // An atom is a run of values of a reading that no decision of the procedure
@@ -38,7 +39,7 @@ func (e *engine) partition() {
 			}
 			j := &judged{}
 			scale, _ := ScaleOf(f.Reading)
-			j.assignments, _ = Assignments(e.proc, Variants(f))
+			j.assignments = e.combinations(Variants(f), f.Span)
 			for _, a := range j.assignments {
 				acting, _ := Acting(e.lib, f, a)
 				sets := make([]quantity.Set, len(f.Branches))
@@ -54,7 +55,7 @@ func (e *engine) partition() {
 		case *library.Until:
 			j := &judged{}
 			scale, _ := ScaleOf(f.Reading)
-			j.assignments, _ = Assignments(e.proc, UntilVariants(f))
+			j.assignments = e.combinations(UntilVariants(f), f.Span)
 			for _, a := range j.assignments {
 				var set quantity.Set
 				if x, ok := ActingUntil(e.lib, f, a); ok && !x.Emptied {
@@ -69,6 +70,17 @@ func (e *engine) partition() {
 	for _, r := range order {
 		e.split(r, byReading[r])
 	}
+}
+
+// combinations gives every combination of the members of some variants; where
+// there are too many the proof ends, and says so.
+func (e *engine) combinations(variants []*library.Variant, at source.Span) []library.Assignment {
+	list, ok := Assignments(e.proc, variants)
+	if !ok && !e.stopped {
+		e.stopped = true
+		e.result.Messages = append(e.result.Messages, TooMany(e.proc, at))
+	}
+	return list
 }
 
 // split cuts a reading's values into atoms and marks them in its decisions.

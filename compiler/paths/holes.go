@@ -5,6 +5,7 @@ import (
 	"benchproof/compiler/quantity"
 	"benchproof/compiler/trade"
 	"benchproof/dsl/message"
+	"benchproof/dsl/source"
 )
 
 var millimetre, _ = quantity.LookUp("mm")
@@ -48,7 +49,7 @@ func outranked(a *library.Tap, thread trade.Thread) bool {
 }
 
 // each member for whom a drilling or tapping differs is judged by itself.
-func (e *engine) eachMember(cond ref, values []library.Value, judge func(a library.Assignment, when ref)) {
+func (e *engine) eachMember(at source.Span, cond ref, values []library.Value, judge func(a library.Assignment, when ref)) {
 	var variants []*library.Variant
 	for _, v := range values {
 		if v.Column != nil && v.Column.Table.Variant != nil {
@@ -61,8 +62,7 @@ func (e *engine) eachMember(cond ref, values []library.Value, judge func(a libra
 			}
 		}
 	}
-	list, _ := Assignments(e.proc, variants)
-	for _, a := range list {
+	for _, a := range e.combinations(variants, at) {
 		if when := e.space.and(cond, e.isAssignment(a)); when != no {
 			judge(a, when)
 		}
@@ -88,7 +88,7 @@ func (e *engine) diameter(a *library.Tap, d *library.Drill, thread trade.Thread,
 	if err != nil {
 		return
 	}
-	e.eachMember(cond, []library.Value{d.Size}, func(as library.Assignment, when ref) {
+	e.eachMember(a.Span, cond, []library.Value{d.Size}, func(as library.Assignment, when ref) {
 		size, ok := inMillimetres(d.Size, as)
 		if !ok {
 			return
@@ -118,7 +118,7 @@ func (e *engine) depth(a *library.Tap, d *library.Drill, thread trade.Thread, co
 	if !ok {
 		return
 	}
-	e.eachMember(cond, []library.Value{d.Deep, a.Deep}, func(as library.Assignment, when ref) {
+	e.eachMember(a.Span, cond, []library.Value{d.Deep, a.Deep}, func(as library.Assignment, when ref) {
 		deep, ok1 := inMillimetres(d.Deep, as)
 		tapped, ok2 := inMillimetres(a.Deep, as)
 		if !ok1 || !ok2 {

@@ -3,6 +3,8 @@ package paths
 import (
 	"benchproof/compiler/library"
 	"benchproof/compiler/quantity"
+	"benchproof/dsl/message"
+	"benchproof/dsl/source"
 )
 
 // ScaleOf gives what a reading's instrument can show, in the reading's unit.
@@ -122,11 +124,12 @@ func addVariants(list []*library.Variant, r *library.Range) []*library.Variant {
 	return list
 }
 
-// maxAssignments bounds how many combinations of members are told apart.
-const maxAssignments = 4096
+// MaxAssignments bounds how many combinations of members are told apart.
+const MaxAssignments = 4096
 
 // Assignments gives every combination of the members of some variants to which
-// a procedure applies, in order. ok is false where there are too many.
+// a procedure applies, in order. ok is false where there are too many: nothing
+// can be said then of what differs by them, which has to be told.
 func Assignments(p *library.Procedure, variants []*library.Variant) (out []library.Assignment, ok bool) {
 	out = []library.Assignment{nil}
 	for _, a := range p.Applies {
@@ -137,7 +140,7 @@ func Assignments(p *library.Procedure, variants []*library.Variant) (out []libra
 		if !wanted {
 			continue
 		}
-		if len(out)*len(a.Members) > maxAssignments {
+		if len(out)*len(a.Members) > MaxAssignments {
 			return nil, false
 		}
 		next := make([]library.Assignment, 0, len(out)*len(a.Members))
@@ -149,4 +152,12 @@ func Assignments(p *library.Procedure, variants []*library.Variant) (out []libra
 		out = next
 	}
 	return out, true
+}
+
+// TooMany says that what a statement does differs by more combinations of
+// members than are told apart.
+func TooMany(p *library.Procedure, at source.Span) *message.Message {
+	return message.New("BP511", p.Span, "the procedure is too intricate to be proved: one statement differs by more than %d combinations of members", MaxAssignments).
+		Relate(at, "this is the statement").
+		Helped("let its values depend on fewer variants, or say to which members the procedure applies")
 }

@@ -2,6 +2,7 @@ package rules_test
 
 import (
 	"bytes"
+	"compress/zlib"
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
@@ -78,6 +79,39 @@ const plainSVG = `<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://ww
 
 func svg(inner string) []byte { return fmt.Appendf(nil, plainSVG, inner) }
 
+// bomb draws ten times what draws ten times …, to a depth.
+func bomb(depth int) string {
+	var b strings.Builder
+	b.WriteString(`<g id="a0"><rect width="1" height="1"/></g>`)
+	for i := 1; i <= depth; i++ {
+		fmt.Fprintf(&b, `<g id="a%d">%s</g>`, i, strings.Repeat(fmt.Sprintf(`<use href="#a%d"/>`, i-1), 10))
+	}
+	return b.String()
+}
+
+// inflating is a PNG of one pixel whose data unpack to a hundred megabytes.
+func inflating(t testing.TB) []byte {
+	var packed bytes.Buffer
+	z := zlib.NewWriter(&packed)
+	if _, err := z.Write(make([]byte, 100<<20)); err != nil {
+		t.Fatal(err)
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+	out := []byte("\x89PNG\r\n\x1a\n")
+	chunk := func(kind string, body []byte) {
+		out = binary.BigEndian.AppendUint32(out, uint32(len(body)))
+		at := len(out)
+		out = append(append(out, kind...), body...)
+		out = binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(out[at:]))
+	}
+	chunk("IHDR", []byte{0, 0, 0, 1, 0, 0, 0, 1, 8, 2, 0, 0, 0})
+	chunk("IDAT", packed.Bytes())
+	chunk("IEND", nil)
+	return out
+}
+
 func TestFigures(t *testing.T) {
 	small := encoded(t, "png", picture(40, 30))
 	photo := encoded(t, "jpeg", picture(64, 48))
@@ -103,6 +137,8 @@ func TestFigures(t *testing.T) {
 		{"half.png", small[:len(small)/2], "PNG"},
 		{"damaged.png", damaged, "PNG"},
 		{"wide.png", sized(small, 10_000, 10_000), "10000 × 10000 pixels"},
+		{"enormous.png", sized(small, 100_000, 100_000), "100000 × 100000 pixels"},
+		{"inflating.png", inflating(t), "unpacks to more than its size"},
 		{"none.png", sized(small, 0, 10), "PNG"},
 		{"cut.jpg", photo[:len(photo)/2], "broken JPEG"},
 		{"moving.gif", encoded(t, "gif", picture(9, 9)), "is a GIF"},
@@ -135,8 +171,12 @@ func TestFigures(t *testing.T) {
 		{"image-set.svg", svg(`<rect style="background:image-set('a.png' 1x)"/>`), "outside itself in style"},
 		{"set.svg", svg(`<set attributeName="xlink:href" to="javascript:x()"/>`), "changes xlink:href"},
 		{"based.svg", svg(`<g xml:base="http://example.org/"/>`), "outside itself"},
-		{"deep.svg", svg(strings.Repeat("<g>", 200) + strings.Repeat("</g>", 200)), "nests over 100 deep"},
-		{"many.svg", svg(strings.Repeat("<g/>", 100_001)), "over 100000 elements"},
+		{"deep.svg", svg(strings.Repeat("<g>", 200) + strings.Repeat("</g>", 200)), "nests over 64 deep"},
+		{"bomb.svg", svg(bomb(9)), "draws over 20000 elements"},
+		{"shared.svg", svg(bomb(3)), ""},
+		{"itself.svg", svg(`<g id="a"><g id="b"><use href="#a"/></g></g>`), "within itself"},
+		{"circle.svg", svg(`<g id="a"><use href="#b"/></g><g id="b"><use xlink:href="#a"/></g>`), "within itself"},
+		{"many.svg", svg(strings.Repeat("<g/>", 20_001)), "over 20000 elements"},
 	}
 	fsys := fstest.MapFS{}
 	for _, x := range cases {
@@ -187,6 +227,7 @@ func TestFigurePaths(t *testing.T) {
 	link("a.png", "figures/b.png")
 	link("gone.png", "figures/dangling.png")
 	link("/", "figures/root")
+	link("/dev/zero", "figures/zero.png")
 	if err := syscall.Mkfifo(filepath.Join(dir, "figures", "pipe.png"), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -206,6 +247,9 @@ func TestFigurePaths(t *testing.T) {
 		{".", "is a folder", ""},
 		{"figures/pipe.png", "no plain file", ""},
 		{"figures/large.png", "21 MB", ""},
+		{"/dev/zero", "outside the library's folder", ""},
+		{"figures/zero.png", "outside the library's folder", ""},
+		{"figures/root/dev/zero", "outside the library's folder", ""},
 		{"../secret.png", "outside the library's folder", ""},
 		{"figures/../../secret.png", "outside the library's folder", ""},
 		{"/etc/hostname", "outside the library's folder", ""},

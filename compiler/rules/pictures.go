@@ -16,8 +16,11 @@ import (
 )
 
 const (
-	maxDepthSVG    = 100
-	maxElementsSVG = 100_000
+	// What renderers draw (render/figure): a drawing that says more is refused
+	// here and not found undrawn on paper. Elements count as often as they are used.
+	maxDepthSVG    = 64
+	maxElementsSVG = 20_000
+	maxUsesSVG     = 1000 // of one another, nested
 )
 
 // judgePicture judges the bytes of a picture: SVG, PNG or JPEG, whole, and
@@ -153,6 +156,7 @@ func judgeSVG(data []byte) *fileFault {
 		return nil, errors.New("it is written in " + charset + ", not in UTF-8")
 	}
 	depth, elements := 0, 0
+	uses := newUses()
 	var style strings.Builder // of the style element at hand, comments left out
 	inStyle := false
 	for {
@@ -203,8 +207,10 @@ func judgeSVG(data []byte) *fileFault {
 			if bad := judgeAttributes(tok); bad != nil {
 				return bad
 			}
+			uses.open(tok)
 		case xml.EndElement:
 			depth--
+			uses.close()
 			if tok.Name.Local != "style" {
 				break
 			}
@@ -223,7 +229,7 @@ func judgeSVG(data []byte) *fileFault {
 	if elements == 0 {
 		return fault(helpFormat, "is no SVG: it holds no drawing")
 	}
-	return nil
+	return uses.judge()
 }
 
 func rootName(t xml.StartElement) string {

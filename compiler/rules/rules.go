@@ -81,6 +81,7 @@ type checker struct {
 	// other procedures may perform for other members.
 	routine int
 	step    *library.Step // at hand
+	at      source.Span   // of the statement at hand
 	takings map[*library.Reading][]*library.Step
 	allowed map[string]bool // by the library or the procedure
 	english bool

@@ -5,6 +5,7 @@ import (
 
 	"benchproof/compiler/library"
 	"benchproof/compiler/paths"
+	"benchproof/dsl/message"
 )
 
 // A crowd is the members for whom a statement can happen: for each
@@ -65,11 +66,22 @@ func (c *checker) each(w crowd, variants []*library.Variant, f func(library.Assi
 		}
 		return
 	}
-	list, _ := paths.Assignments(c.proc, variants)
+	list, ok := paths.Assignments(c.proc, variants)
+	if !ok {
+		c.tooMany()
+	}
 	for _, a := range list {
 		if w == nil || c.holds(w, a) {
 			f(a)
 		}
+	}
+}
+
+// tooMany tells, once for a procedure, that a statement cannot be judged.
+func (c *checker) tooMany() {
+	is := func(m *message.Message) bool { return m.Code == "BP511" }
+	if !slices.ContainsFunc(c.messages, is) && (c.result == nil || !slices.ContainsFunc(c.result.Messages, is)) {
+		c.messages = append(c.messages, paths.TooMany(c.proc, c.at))
 	}
 }
 
@@ -94,6 +106,7 @@ func (c *checker) body(list []library.Flow, w crowd) (on crowd, gone bool) {
 }
 
 func (c *checker) statement(f library.Flow, w crowd) (crowd, bool) {
+	c.at = f.At()
 	switch f := f.(type) {
 	case *library.Stage:
 		return c.body(f.Body, w)

@@ -1,6 +1,7 @@
 package syntax
 
 import (
+	"fmt"
 	"strings"
 	"sync"
 
@@ -42,7 +43,11 @@ func (g grammar[T]) parse(lex *lexer.PeekingLexer) (*T, error) {
 	v, err := g.parser().ParseFromLexer(lex, trailing)
 	any(v).(interface{ close(*lexer.PeekingLexer) }).close(lex)
 	if err != nil {
-		err = &wanted{*lex.Peek(), expectedTerms(err, g.first), literals(g.parser().String())}
+		terms := expectedTerms(err, g.first)
+		if strings.Contains(err.Error(), "too many iterations") {
+			terms = []string{fmt.Sprintf("at most %d entries", participle.MaxIterations)}
+		}
+		err = &wanted{*lex.Peek(), terms, literals(g.parser().String())}
 	}
 	return v, err
 }

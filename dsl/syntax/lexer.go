@@ -1,6 +1,7 @@
 package syntax
 
 import (
+	"fmt"
 	"io"
 	"strings"
 	"unicode"
@@ -218,10 +219,26 @@ func (s *scanner) Next() (lexer.Token, error) {
 		j, kind = s.odd(start)
 	}
 	value := text[start:j]
+	s.measure(kind, start, j)
 	s.at = j
 	s.column += utf8.RuneCountInString(value)
 	s.count++
 	return lexer.Token{Type: kind, Value: value, Pos: pos}, nil
+}
+
+// measure tells of words and texts that nobody writes by hand.
+func (s *scanner) measure(kind lexer.TokenType, start, end int) {
+	switch {
+	case end-start <= maxWord:
+	case kind == WordToken:
+		if n := utf8.RuneCountInString(s.text[start:end]); n > maxWord {
+			s.fault(fault{start: start, end: end, text: fmt.Sprintf("the word has %d letters, more than the %d a word may have", n, maxWord), help: "shorten the name"})
+		}
+	case kind == StringToken:
+		if n := utf8.RuneCountInString(s.text[start:end]) - 2; n > maxText {
+			s.fault(fault{start: start, end: end, text: fmt.Sprintf("the text has %d characters, more than the %d a text may have", n, maxText), help: "say it in several steps and notes"})
+		}
+	}
 }
 
 // space passes over white space.

@@ -15,6 +15,9 @@ import (
 const (
 	// MaxDepth is how deep braces may stand in braces.
 	MaxDepth = 64
+	// maxWord and maxText are how many characters a word and a text may have.
+	maxWord = 100
+	maxText = 4000
 	// maxStrays is how many lines in a row that start with no word of the
 	// language are told of: more is one piece of text pasted in.
 	maxStrays = 3
