@@ -267,6 +267,10 @@ func (o *buildOptions) tell(cmd *cobra.Command, dir string, messages []*message.
 // build reports the messages and, where they allow it, writes the documents.
 func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOptions, m *memory) (made, error) {
 	if o.fails(result.Messages) && !o.draft {
+		// What is half written is not yet wrong.
+		if err := m.fsys.unchanged(); err != nil {
+			return made{}, err
+		}
 		return made{}, o.report(cmd, dir, result.Messages)
 	}
 	options := compiler.DocumentOptions{Draft: o.draft}

@@ -32,6 +32,7 @@ func main() { os.Exit(run()) }
 
 // run carries out the command line and gives the exit status.
 func run() int {
+	heedLimits()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	return execute(ctx, os.Args[1:], os.Stdout, os.Stderr)

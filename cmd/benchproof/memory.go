@@ -31,8 +31,8 @@ import (
 // it is not set, a folder of the program's own in the user's cache folder.
 const cacheVariable = "BENCHPROOF_CACHE"
 
-// mostKept bounds that folder, in bytes.
-const mostKept = 2 << 30
+// mostKept bounds that folder, in bytes: twice what ten thousand procedures take.
+const mostKept = 8 << 30
 
 // remembering are the options of commands that use what earlier runs found.
 type remembering struct {

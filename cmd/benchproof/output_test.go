@@ -57,7 +57,7 @@ func folderOf(t *testing.T, dir string) map[string][]byte {
 // random moments: each document is then the old one or the new one, and the
 // next build is right.
 func TestAKilledBuildLeavesWholeFiles(t *testing.T) {
-	const kills = 25
+	const kills = 200
 	dir := t.TempDir()
 	lib, out := filepath.Join(dir, "lib"), filepath.Join(dir, "out")
 	if err := os.CopyFS(lib, os.DirFS("testdata/pump-bench")); err != nil {
@@ -90,8 +90,12 @@ func TestAKilledBuildLeavesWholeFiles(t *testing.T) {
 
 	random := rand.New(rand.NewPCG(3, 4))
 	stopped := 0
-	for range kills {
+	shared := filepath.Join(dir, "cache")
+	for n := range kills {
 		cmd := program(t, "build", lib, "--out", out)
+		if n%2 == 0 { // the others keep what they find in a store of their own
+			cmd.Env = append(os.Environ(), cacheVariable+"="+shared)
+		}
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
@@ -119,7 +123,9 @@ func TestAKilledBuildLeavesWholeFiles(t *testing.T) {
 	if stopped == 0 {
 		t.Error("no build was stopped on its way")
 	}
-	runProgram(t, "build", lib, "--out", out)
+	if r := runWith(t, shared, "build", lib, "--out", out); r != (outcome{}) {
+		t.Errorf("the next build: %+v", r)
+	}
 	for name, data := range folderOf(t, out) {
 		if !bytes.Equal(data, after[name]) {
 			t.Errorf("%s is not right after the next build", name)
