@@ -63,7 +63,9 @@ var keystrokes = []struct {
 	{"a value of a trial", scale.Path, "29.90 mm", "29.91 mm",
 		func(int) compiler.Counters { return compiler.Counters{Parsed: 1, Bound: 7, Judged: 1, Tried: 1} }},
 	{"a comment among the declarations", func(int) string { return scale.Bench }, "# A bench of any size", "# A bench of some size, and more",
-		func(int) compiler.Counters { return compiler.Counters{Parsed: 1, Things: 1, Bound: 7, Judged: 1, Tried: 1} }},
+		func(int) compiler.Counters {
+			return compiler.Counters{Parsed: 1, Things: 1, Bound: 7, Judged: 1, Tried: 1}
+		}},
 	{"the number of a part of one procedure", func(int) string { return scale.Bench }, "\"P-70001\"", "\"P-70001b\"",
 		func(int) compiler.Counters {
 			return compiler.Counters{Parsed: 1, Things: 1, Bound: 7, Judged: 1, Tried: 1}
