@@ -161,7 +161,10 @@ func (m *maker) effect(st *step, p *phrase) {
 	}
 	v := p.verb
 	switch {
-	case (tightens[v] || v == "screw") && p.value(quantity.Torque) != nil:
+	case p.value(quantity.Torque) != nil && (tightens[v] || fits[v] || fitsWith[v]):
+		if !tightens[v] && obj != nil && (fits[v] || goesOn(p)) {
+			m.fit(st, p)
+		}
 		m.tighten(st, p)
 	case v == "drill" && p.value(quantity.Length) != nil:
 		m.drill(st, p)
@@ -198,8 +201,12 @@ func (m *maker) effect(st *step, p *phrase) {
 	default:
 		if obj != nil && obj.pronoun == "" {
 			// Of what nothing is known, "it" says nothing either.
-			if t := m.thingOf(st, obj, false); t == nil || t.sort == part {
+			t := m.thingOf(st, obj, false)
+			if t == nil || t.sort == part {
 				m.focus = t
+			}
+			if t != nil && t.sort == part && obj.fresh {
+				t.fresh = true // a new one is made ready
 			}
 		}
 	}
@@ -261,6 +268,9 @@ func (m *maker) remove(st *step, p *phrase) {
 			continue
 		}
 		count := o.count
+		if count == 0 && !t.off {
+			count = t.count // "eight bolts hold it"
+		}
 		if t.sort == part && o.ref == "" && count == 0 && t.count == 0 && o.plural != "" {
 			st.check("how many " + o.plural + "?")
 		}
@@ -306,6 +316,12 @@ func (m *maker) target(p *phrase) (*name, string) {
 func (m *maker) fit(st *step, p *phrase) {
 	to, prep := m.target(p)
 	for _, o := range p.objects {
+		if of := p.behind("of"); of != nil && o == p.objects[0] && m.thingOf(nil, o, false) == nil {
+			// "the legs of the puller" stand for the puller.
+			if t := m.thingOf(nil, of, false); t != nil && t.sort == tool {
+				o = of
+			}
+		}
 		if junk[o.head()] || personal(o) {
 			continue
 		}
@@ -321,8 +337,12 @@ func (m *maker) fit(st *step, p *phrase) {
 				continue
 			case s == tool && doubt == "" && o.det != "a" && o.det != "an" && !sundries[o.head()]:
 				t = m.thingOf(st, o, true)
-			case s == part && (o.fresh || fits[p.verb] || p.particles["back"]) && doubt == "":
+			case s == part && doubt == "" && (o.fresh || fits[p.verb] || p.particles["back"]):
 				t = m.thingOf(st, o, true)
+			case s == part && doubt == "" && o.det == "the" && p.verb != "wind" && (p.particles["in"] || p.particles["on"] || p.particles["home"]):
+				// It goes in, so it was out: that it came off was not said.
+				t = m.thingOf(st, o, true)
+				t.off = true
 			default:
 				continue
 			}
@@ -384,12 +404,12 @@ func (m *maker) fitPart(st *step, p *phrase, t *thing, o, to *name) {
 			return
 		}
 	}
-	if !o.fresh && !t.fresh && !t.off && !p.particles["back"] && !fits[p.verb] && t.touched < m.position {
+	if !o.fresh && !t.fresh && !t.off && !p.particles["back"] && !p.particles["again"] && !fits[p.verb] && t.touched < m.position {
 		m.focus = t // it never came off: it is only moved
 		return
 	}
 	fresh := o.fresh || t.fresh
-	back := p.particles["back"] || strings.HasPrefix(p.verb, "re")
+	back := p.particles["back"] || p.particles["again"] || strings.HasPrefix(p.verb, "re")
 	if p.verb == "put" && p.particles["together"] {
 		return
 	}
@@ -538,7 +558,16 @@ func (m *maker) tighten(st *step, p *phrase) {
 }
 
 func (m *maker) wrench(st *step, p *phrase) *thing {
-	if n := p.behind("with", "using"); n != nil {
+	names := []*name{p.behind("with", "using")}
+	for _, o := range p.objects {
+		if h := o.head(); h == "wrench" || h == "driver" || h == "screwdriver" {
+			names = append(names, o) // in catchwords, without "with"
+		}
+	}
+	for _, n := range names {
+		if n == nil {
+			continue
+		}
 		if t := m.toolOf(st, n); t != nil && t.sort == tool {
 			m.torque = t
 			return t
@@ -678,7 +707,7 @@ func (m *maker) measure(st *step, p *phrase) {
 			t.sort = tool
 		}
 		r.with = t
-		st.check("with what is it measured?")
+		st.check(unmeasured)
 	}
 	r.taken = true
 	m.reading = r

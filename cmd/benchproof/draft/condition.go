@@ -59,6 +59,7 @@ var comparisons = []struct {
 	phrase string
 	form   form
 }{
+	{"<", below}, {">", above}, {"≤", atMost}, {"≥", atLeast},
 	{"not more than", atMost}, {"no more than", atMost}, {"not over", atMost}, {"not above", atMost}, {"not greater than", atMost}, {"at most", atMost}, {"at the most", atMost}, {"up to", atMost}, {"a maximum of", atMost}, {"less than or equal to", atMost}, {"not bigger than", atMost},
 	{"not less than", atLeast}, {"no less than", atLeast}, {"not under", atLeast}, {"not below", atLeast}, {"at least", atLeast}, {"at the least", atLeast}, {"a minimum of", atLeast}, {"more than or equal to", atLeast}, {"not smaller than", atLeast},
 	{"less than", below}, {"smaller than", below}, {"lower than", below}, {"below", below}, {"under", below}, {"thinner than", below}, {"shorter than", below}, {"short of", below}, {"colder than", below}, {"cooler than", below}, {"looser than", below},
@@ -536,7 +537,7 @@ func outcome(list []token) string {
 		return "refer"
 	case "tell", "ask", "get":
 		for i := range o.body {
-			if o.body[i].is("supervisor", "foreman", "boss", "office", "engineer", "manager", "electrician", "workshop") {
+			if o.body[i].is("supervisor", "me", "us", "foreman", "boss", "office", "engineer", "manager", "electrician", "workshop") {
 				return "refer"
 			}
 		}

@@ -12,7 +12,7 @@ var cues = []string{"you have to be very careful", "you have to be careful", "yo
 var forbids = []string{"you must never", "you must not", "you should never", "you should not", "you shouldn't", "you mustn't", "you don't want to", "you never", "you can't", "we never", "i never", "do not", "don't", "never", "under no circumstances", "you do not", "you don't", "no one must"}
 
 // harmless are verbs behind "don't" that forbid nothing.
-var harmless = set(`worry forget know need have think mind want matter see care get panic ask believe feel like remember mean`)
+var harmless = set(`lose worry forget know need have think mind want matter see care get panic ask believe feel like remember mean`)
 
 // keeps begin what keeps a hand away.
 var keeps = []string{"keep your fingers", "keep your hands", "keep your hand", "keep your head", "keep your face", "keep your feet", "keep your sleeves", "keep fingers", "keep hands", "keep clear", "keep away", "keep well clear", "keep out", "stay clear", "stay away", "stand clear", "stand back"}
@@ -44,13 +44,16 @@ func warns(list []token) bool {
 	if w.is("ever", "even") && n+1 < len(list) {
 		w = list[n+1]
 	}
+	if prepositions[w.low] && list[n-1].is("never") {
+		return n+1 < len(list) // "never from the inside"
+	}
 	return w.kind == word && !harmless[w.low] && (verbs[w.low] || !closed[w.low] && !determiners[w.low])
 }
 
 // warning makes a hazard of a warning, or adds to the one before.
 func (m *maker) warning(s *sentence, c []token) {
 	list := strip(c)
-	h := &hazard{sentence: m.position, words: list, forbids: cueAt(list, cues) == 0}
+	h := &hazard{sentence: m.position, block: s.block, words: list, forbids: cueAt(list, cues) == 0}
 	m.hazardText(h, list)
 	m.alarm = nil
 	if old := m.lastHazard(); old != nil && m.position-old.sentence <= 1 && (old.avoid == "" || h.avoid == "") && (old.consequence == "" || h.consequence == "") && (m.sameTalk(old) || old.avoid == "" && old.consequence == "") {
@@ -140,7 +143,7 @@ func (m *maker) hazardText(h *hazard, list []token) {
 	switch {
 	case len(rest) == 0:
 		return
-	case n > 0 && (rest[0].kind == word && prepositions[rest[0].low] || list[0].is("mind", "watch", "beware") && len(head) > 1):
+	case n > 0 && (rest[0].kind == word && prepositions[rest[0].low] || list[0].is("mind", "beware") && len(head) > 1 || matches(list, 0, "watch your") > 0):
 		// "Be careful with your fingers, …" and "Mind the spring, …".
 		avoid = append(append([]token(nil), head...), rest...)
 		avoid, consequence = partHarm(avoid)

@@ -60,10 +60,26 @@ func orderIn(list []token, circumstance bool) *order {
 			return nil // it tells what the talk is about
 		}
 	}
-	if len(list) == 0 || list[0].kind != word {
+	if len(list) == 0 {
 		return nil
 	}
 	o := &order{from: all[0].from, to: all[len(all)-1].to}
+	// "two people lift the lid off"
+	if n := people(list); n > 0 {
+		you := token{kind: word, text: "you", low: "you"}
+		if v, body, ok := subjectOrder(append([]token{you}, list[n:]...)); ok {
+			with := append([]token(nil), list[:n]...)
+			for i := range with {
+				with[i].text = with[i].low
+			}
+			o.ahead = append([]token{{kind: word, text: "with", low: "with", from: o.from, to: o.from}}, with...)
+			o.verb, o.body = v, body
+			return o
+		}
+	}
+	if list[0].kind != word {
+		return nil
+	}
 	// A circumstance before it: "when it drips, close the vent".
 	if circumstance && list[0].is("when", "once", "before", "after", "until", "while", "whenever", "with", "without", "for", "using", "as", "on", "in", "at", "from", "to", "by", "every") {
 		// "to start, …": what stands before the comma is kept as it is.
@@ -83,6 +99,9 @@ func orderIn(list []token, circumstance bool) *order {
 			}
 		}
 		return nil
+	}
+	if list[0].is("stop", "carry", "go", "continue", "wait", "come") && (len(list) == 1 || len(list) == 2 && list[1].is("on", "there", "ahead", "now")) && !list[0].is("wait") {
+		return nil // said to somebody at the bench
 	}
 	if v, n := makeSure(list); n > 0 {
 		o.verb, o.body = v, list[n:]
@@ -110,6 +129,20 @@ func orderIn(list []token, circumstance bool) *order {
 		return o
 	}
 	return passive(list, o)
+}
+
+// people reads "two people" and "two of you", and tells how many tokens it has.
+func people(list []token) int {
+	if len(list) < 3 || !(list[0].kind == number || list[0].is("both")) {
+		return 0
+	}
+	switch {
+	case list[1].is("people", "men", "fitters", "persons"):
+		return 2
+	case list[1].is("of") && list[2].is("you", "us"):
+		return 3
+	}
+	return 0
 }
 
 // makeSure reads "make sure" and "be sure": they say what must be so.
@@ -176,6 +209,9 @@ func subjectOrder(list []token) (verb string, body []token, ok bool) {
 		}
 		if n == 0 {
 			break
+		}
+		if list[i+n-1].is("by") {
+			helped = "are" // what follows ends in -ing
 		}
 		if list[i].is("can", "have", "need", "must", "should", "want", "will") {
 			strong = true
@@ -305,13 +341,25 @@ var moves = []struct{ phrase, verb, rest string }{
 // passive reads "the cover goes back on" and "the seat must be cleaned".
 func passive(list []token, o *order) *order {
 	n, next := readName(list, 0)
-	if n == nil || len(n.words) == 0 || next >= len(list) {
+	if n == nil || next >= len(list) {
 		return nil
 	}
 	if list[next].kind == mark && list[next].low == "," && next+1 < len(list) {
 		next++
 	}
 	name := list[n.from:n.to]
+	if n.pronoun != "" {
+		it := token{kind: word, text: "it", low: "it", from: o.from, to: o.to}
+		if n.pronoun == "those" || n.pronoun == "these" || n.pronoun == "them" {
+			it.text, it.low = "them", "them"
+		}
+		name = []token{it}
+	}
+	if v := ellipsis(list[next:]); v != "" && n.pronoun == "" && (n.det != "" || partWords[n.head()]) {
+		o.verb = v
+		o.body = append(small(name), list[next:]...)
+		return o
+	}
 	if list[next].is("now", "then", "just", "also") && next+1 < len(list) {
 		next++
 	}
@@ -346,6 +394,19 @@ func passive(list []token, o *order) *order {
 		return o
 	}
 	return nil
+}
+
+// ellipsis reads what stands behind a name where the verb was left out: "guard
+// back on".
+func ellipsis(rest []token) string {
+	end := func(n int) bool { return n >= len(rest) || rest[n].kind == mark || rest[n].is("and", "again") }
+	switch {
+	case rest[0].is("back") && len(rest) > 1 && rest[1].is("on", "in", "off") && end(2):
+		return "put"
+	case rest[0].is("off", "out") && end(1):
+		return "take"
+	}
+	return ""
 }
 
 // clauses parts a sentence where another thing to do begins: behind "then", a

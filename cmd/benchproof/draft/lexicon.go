@@ -12,7 +12,7 @@ var verbs = set(`add adjust align apply assemble attach bend blow blue bolt brea
 	record refill refit reinstall release remount remove repeat replace reset rest rinse roll rotate rub run sand scrape screw seal seat secure set shake shim
 	shut slacken slide slip smear solder spin spray squeeze stamp stand start stay stick stop straighten strip support swing switch tag take tap tape tell test thread tie
 	tighten tilt torque touch trim try turn twist unbolt unclamp unclip undo unfasten unhook unlock unplug unscrew untie use vent verify wait warm warn wash watch wear
-	wedge weigh wet wind wipe withdraw work wrap write zero call inform refer send scrap throw bin discard reuse continue carry ask report jack pour soak torch dress blank sign compare count bleed prime steady shield reconnect recheck remeasure retighten reopen refasten spread stretch squeeze brace sling preheat pre-load grasp grip guide ride reverse invert level park isolate earth ground short bridge flip unroll unfold unpack unwrap unwind uncover uncouple couple enter stow scrub sweep vacuum skim score bevel chamfer countersink ream file knurl hone balance bag box crate stack sort size shape trace scribe punch stencil swap transfer confirm observe watch witness choose select pick place position rest orient line thread feed route lace strap lash rope chain hitch winch crank`)
+	wedge weigh wet wind wipe withdraw work wrap write zero call inform refer send scrap throw bin discard reuse continue carry ask report jack pour soak torch dress blank crack top sign compare count bleed prime steady shield reconnect recheck remeasure retighten reopen refasten spread stretch squeeze brace sling preheat pre-load grasp grip guide ride reverse invert level park isolate earth ground short bridge flip unroll unfold unpack unwrap unwind uncover uncouple couple enter stow scrub sweep vacuum skim score bevel chamfer countersink ream file knurl hone balance bag box crate stack sort size shape trace scribe punch stencil swap transfer confirm observe watch witness choose select pick place position rest orient line thread feed route lace strap lash rope chain hitch winch crank`)
 
 // participles are forms in -ed or the like whose verb has another spelling.
 var participles = map[string]string{"taken": "take", "drawn": "draw", "driven": "drive", "put": "put", "set": "set", "cut": "cut", "wound": "wind", "broken": "break", "held": "hold",
@@ -39,8 +39,9 @@ var particles = set(`off out away on in back home up down over apart again toget
 
 // closed are words that no name of a thing holds.
 var closed = func() map[string]bool {
-	out := set(`and or but so then now if when while because until till unless where than as not never don't just also only first finally again slowly too very really quite almost
-		home back off out away up down on in over there here together apart crosswise crossways diagonally evenly gently tight hard later already still yet once twice ever
+	out := set(`get put take make let keep give come bring
+		and or but so then now if when while because until till unless where than as not never don't just also only first finally again slowly too very really quite almost
+		go home back off out away up down on in over there here together apart crosswise crossways diagonally evenly gently tight hard later already still yet once twice ever
 		weighs measures reads shows leaks drips sits looks comes goes gets stays feels says gives means makes wants binds
 		i you we he she they it me us them myself yourself ourselves itself who which what that's it's there's here's how why whether
 		least most more less enough free face deep long wide thick yes yeah no nope okay ok right well thanks bye
@@ -56,7 +57,7 @@ var closed = func() map[string]bool {
 
 // states are what something is made by an action: they end a thing's name, but
 // may begin it ("clean cloth").
-var states = set(`clean dry flat loose tight free square hard open shut closed upright straight level empty warm hot cold true flush central`)
+var states = set(`clean dry flat loose tight free square hard open shut closed upright straight empty warm hot cold true flush central`)
 
 // passing are qualities that come and go: they are no part of a thing's name.
 var passing = set(`new old worn used same other whole entire fresh clean spare original damaged dirty little old-one first second third last next remaining brand-new brand good bad loose`)
@@ -73,6 +74,10 @@ var (
 	consumableWords = set(`oil grease water paste cleaner sealant adhesive spirit solvent compound lubricant thinner alcohol degreaser primer flux foam blue tape soap wax`)
 	// toolNames are names whose last word alone would mislead.
 	toolNames = set(`hex-key allen-key torque-driver straight-edge hand-press draw-bolt surface-plate feeler-gauge drill-bit pin-punch seal-hook circlip-pliers insert-tap test-pump hand-pump pry-bar air-gun gas-torch heat-gun pillar-drill bench-drill bench-vice draw-key valve-key tap-wrench spring-balance seal-puller`)
+	// portions stand before "of" and the name of what is meant: "a bit of oil".
+	portions = set(`bit drop drops lot piece pieces set pair bead strip film dab layer splash ring coat couple litre litres cup length roll sheet few touch thin plenty amount`)
+	// noNames are words that stand beside a number and name nothing.
+	noNames = set(`piece pcs pc type size make model reference code tag label page step`)
 	// sundries are tools of which nobody keeps a list.
 	sundries = set(`rag cloth brush hand hands finger fingers paper towel wipe pencil pen chalk marker bucket tray`)
 )
@@ -95,10 +100,10 @@ var (
 	removes     = set(`remove unscrew undo unbolt detach dismount unclip extract disconnect unfasten withdraw unplug unhook`)
 	removesWith = set(`take pull lift draw slide knock drive press push peel pry prise lever screw strip get hook wind work ease slip scrape fish tap bring hoist`)
 	fits        = set(`install insert fit refit reinstall mount remount reattach attach connect`)
-	fitsWith    = set(`put slide push press screw set lay place hook lift drop wind bolt clip thread slip fix hang ease lower seat roll tap drive hoist bring`)
+	fitsWith    = set(`put plug slide push press screw set lay place hook lift drop wind bolt clip thread slip fix hang ease lower seat roll tap drive hoist bring`)
 	picks       = set(`take get grab pick fetch`)
 	tightens    = set(`tighten torque tension`)
-	lets        = set(`wait let leave stand soak cool run cure hold rest dry test keep boil`)
+	lets        = set(`watch wait let leave stand soak cool run cure hold rest dry test keep boil`)
 )
 
 // harms and damage in what is said of a danger.
@@ -120,6 +125,8 @@ var (
 
 // leadIns are said before an instruction and are no part of it, the longest first.
 var leadIns = []string{
+	"the first thing you do is", "the first thing we do is", "the first thing i do is", "the next thing you do is", "the next thing we do is", "the next thing i do is", "the last thing you do is", "the last thing we do is", "the last thing i do is",
+	"what i want you to do first is", "what i want you to do next is", "what i want you to do is", "what i'd like you to do is", "what you do first is", "what you do next is", "what we do first is", "what you have to do is", "what you need to do is", "what happens next is", "i want you to", "i'd like you to", "i would like you to", "i need you to", "you're going to have to", "it's best to",
 	"first of all", "before anything else", "after that", "once that's done", "when that's done", "at this point", "at the same time", "in the end", "to begin with", "to start with", "last but not least",
 	"the first thing is", "the next thing is", "the next step is", "the last thing is", "the last step is", "the first step is", "what you do is", "what we do is", "what i do is", "all you do is", "don't forget to", "do not forget to", "remember to", "make sure to", "be sure to", "go ahead and", "you want to", "we want to", "you'll want to", "the trick is to", "it's time to", "time to",
 	"okay", "ok", "right", "now", "then", "next", "first", "firstly", "second", "secondly", "third", "finally", "lastly", "so", "and", "also", "well", "again", "here", "yeah", "yes", "anyway", "but", "oh", "alright", "good", "great", "perfect", "there", "just", "simply", "always", "afterwards", "afterward", "step one", "step two", "step three", "step four", "step five", "to", "hey",
@@ -127,7 +134,7 @@ var leadIns = []string{
 
 // helpers stand between a subject and what it does.
 var helpers = []string{
-	"are going to", "am going to", "have got to", "have to", "need to", "want to", "ought to", "are to", "should", "must", "can", "will", "shall", "are gonna", "gonna", "gotta", "go and", "try to", "like to", "now", "then", "just", "always", "simply", "also", "only", "first", "carefully", "slowly", "gently", "quickly", "usually", "start to", "start by", "next", "finally", "again", "still", "better", "both", "all",
+	"are going to", "am going to", "have got to", "have to", "need to", "want to", "ought to", "are to", "should", "must", "can", "will", "shall", "are gonna", "gonna", "gotta", "go and", "try to", "like to", "now", "then", "just", "always", "simply", "also", "only", "first", "carefully", "slowly", "gently", "quickly", "usually", "start to", "start by", "begin by", "finish by", "next", "finally", "again", "still", "better", "both", "all",
 }
 
 // shortForms are subjects with a helper grown on.

@@ -140,7 +140,7 @@ type branch struct {
 type hazard struct {
 	id, title, signal  string
 	consequence, avoid string
-	sentence           int
+	sentence, block    int
 	// words are those of the warning, forbids tells that it says what not to
 	// do, and before is the step that it was said behind.
 	words   []token

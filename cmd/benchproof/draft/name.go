@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"benchproof/compiler/quantity"
 	"strconv"
 	"strings"
 	"unicode"
@@ -100,9 +101,12 @@ func readName(list []token, i int) (*name, int) {
 		}
 		i++
 	}
+	if i+2 < len(list) && list[i].kind == word && portions[list[i].low] && list[i+1].is("of") && (n.det == "a" || n.det == "an" || n.det == "" || n.count > 0) && nounLike(list, i+2) {
+		i += 2 // "a bit of silicone oil"
+	}
 	for i < len(list) {
 		t := &list[i]
-		if t.kind == amount && i+1 < len(list) && list[i+1].kind == word && nounLike(list, i+1) && t.unit != "min" && t.unit != "h" && t.unit != "s" {
+		if t.kind == amount && sizes[dimension(t.unit)] && i+1 < len(list) && list[i+1].kind == word && nounLike(list, i+1) {
 			n.words = append(n.words, amountText(t))
 			i++
 			continue
@@ -137,6 +141,9 @@ func readName(list []token, i int) (*name, int) {
 	if len(n.words) == 0 {
 		return nil, start
 	}
+	if len(n.words) == 1 && (states[n.words[0]] || n.det == "" && n.count == 0 && strings.HasSuffix(n.words[0], "ing") && gerundOnly(n.words[0])) {
+		return nil, start
+	}
 	last := len(n.words) - 1
 	if s := singular(n.words[last]); s != n.words[last] {
 		n.plural = strings.Join(n.words, " ")
@@ -147,8 +154,21 @@ func readName(list []token, i int) (*name, int) {
 	return n, n.to
 }
 
+// sizes are the dimensions by which things are called: a 13 mm socket, a 230 V
+// relay.
+var sizes = map[quantity.Dimension]bool{quantity.Length: true, quantity.Voltage: true, quantity.Current: true, quantity.Power: true, quantity.Pressure: true}
+
+// gerundOnly tells that a word in -ing is a verb's form and no thing.
+func gerundOnly(w string) bool {
+	_, is := gerund(w)
+	return is && !partWords[w] && w != "packing" && w != "housing" && w != "casing"
+}
+
 // refBehind takes the number that stands behind a name.
 func (n *name) refBehind(list []token) {
+	if h := n.head(); noNames[h] || h == "hand" || h == "finger" {
+		return
+	}
 	i := n.nounTo
 	k := i
 	bracket := false
@@ -205,7 +225,7 @@ func strangers(head, ref string) bool {
 func nounLike(list []token, i int) bool {
 	t := &list[i]
 	if t.kind == amount {
-		return i+1 < len(list) && list[i+1].kind == word && nounLike(list, i+1)
+		return sizes[dimension(t.unit)] && i+1 < len(list) && list[i+1].kind == word && nounLike(list, i+1)
 	}
 	if t.is("inside", "outside", "through", "over", "under", "cross") && i > 0 && i+1 < len(list) && (determiners[list[i-1].low] || passing[list[i-1].low]) && nounLike(list, i+1) {
 		return true // "the inside micrometer"

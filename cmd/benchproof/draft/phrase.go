@@ -121,11 +121,15 @@ func readPhrase(list []token, at int) (*phrase, int) {
 				i++
 				continue
 			}
+			if i+2 < len(list) && list[i+1].is("by") && list[i+2].low == t.low {
+				i += 3 // "bit by bit"
+				continue
+			}
 			if breaks[t.low] {
 				stopped = true
 			}
 		}
-		if t.kind == amount && !(i+1 < len(list) && list[i+1].kind == word && startsName(list, i)) || t.kind == number && !startsName(list, i) {
+		if t.kind == amount && !(sizes[dimension(t.unit)] && i+1 < len(list) && list[i+1].kind == word && startsName(list, i)) || t.kind == number && !startsName(list, i) {
 			v := valueAt{t: t}
 			if i > at {
 				v.before = list[i-1].low

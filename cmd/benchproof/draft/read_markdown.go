@@ -53,6 +53,9 @@ func readMarkdown(src string) *talk {
 				return ast.WalkSkipChildren, nil
 			}
 		}
+		if a := n.Parent(); p.role == item && a != nil && a.Kind() == ast.KindBlockquote && p.text != "" && p.text[0] >= '0' && p.text[0] <= '9' {
+			p.text = "> " + p.text // "- > 60 mm" is a limit, and no quote
+		}
 		if strings.TrimSpace(p.text) != "" {
 			t.passages = append(t.passages, p)
 		}

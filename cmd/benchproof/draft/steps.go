@@ -268,6 +268,7 @@ func (m *maker) statement(s *sentence, c []token, after bool) bool {
 	if m.required(s, c) {
 		return true
 	}
+	m.spokenOf(c)
 	var mass, time *token
 	values := 0
 	total, takes, weighs, must, about := false, false, false, false, false
@@ -286,13 +287,23 @@ func (m *maker) statement(s *sentence, c []token, after bool) bool {
 			total = true
 		case t.is("takes", "take", "needs", "took"):
 			takes = true
-		case t.is("weighs", "weigh", "weight"):
+		case t.is("weighs", "weigh", "weight", "heavy"):
 			weighs = true
 		case t.is("about", "around", "roughly"):
 			about = true
 		case t.is("must", "should", "has", "have", "needs", "needs") && i+1 < len(c) && (c[i].is("must", "should") || c[i+1].is("to")):
 			must = true
 		}
+	}
+	if m.fragment(c) {
+		return true
+	}
+	if h := m.lastHazard(); h != nil && m.position-h.sentence <= 1 && (s.block == h.block && !m.talk.timed || harmful(c)) && m.sameTalk(h) {
+		// What is said next goes on about the danger.
+		h.consequence = strings.TrimSpace(h.consequence + " " + whole(mine(c)))
+		h.sentence = m.position
+		m.name(h)
+		return true
 	}
 	switch {
 	case weighs && mass != nil && m.weighed(c, mass):
@@ -324,11 +335,89 @@ func (m *maker) statement(s *sentence, c []token, after bool) bool {
 	return false
 }
 
+// spokenOf remembers the part that a statement ends with: "it" and "those" are
+// often what was spoken of last, and "the lid has eight bolts" tells how many.
+func (m *maker) spokenOf(c []token) {
+	var last *name
+	for k := 0; k < len(c); {
+		n, next := readName(c, k)
+		if n == nil || next <= k {
+			k++
+			continue
+		}
+		if n.pronoun == "" && partWords[n.head()] {
+			last = n
+		}
+		k = next
+	}
+	if last == nil {
+		return
+	}
+	if t := m.thingOf(nil, last, true); t != nil && t.sort == part {
+		m.focus = t
+		if last.count > 1 && t.count == 0 {
+			t.count = last.count
+		}
+	}
+}
+
+// harmful tells that words speak of what hurts or kills.
+func harmful(c []token) bool {
+	for i := range c {
+		if lethal[c[i].low] || injuring[c[i].low] && !c[i].is("hand", "hands", "head", "foot", "face") {
+			return true
+		}
+	}
+	return false
+}
+
+// fragment reads a tool that is named behind a step: "Micrometer, T-0114,
+// please", "No, with the ring spanner, T-0048".
+func (m *maker) fragment(c []token) bool {
+	list := strip(c)
+	for len(list) > 0 && (list[0].is("no", "yes", "with", "using") || list[0].kind == mark) {
+		list = list[1:]
+	}
+	n, next := readName(list, 0)
+	st := m.open.last
+	if n == nil || n.ref == "" || st == nil || next < len(list) && !(list[next].kind == mark || list[next].is("always")) {
+		return false
+	}
+	t := m.thingOf(nil, n, false)
+	if t == nil || t.sort == part {
+		return false
+	}
+	for _, a := range st.actions {
+		if a.verb == "measure" && len(a.reading.with.numbers) == 0 {
+			a.reading.with.handled = false
+			a.reading.with, t.handled = t, true
+			m.atHand(t)
+			st.checks = without(st.checks, unmeasured)
+			return true
+		}
+	}
+	m.use(st, t)
+	return true
+}
+
+// unmeasured asks for the instrument of a reading.
+const unmeasured = "with what is it measured?"
+
+func without(list []string, s string) []string {
+	kept := list[:0:0]
+	for _, x := range list {
+		if x != s {
+			kept = append(kept, x)
+		}
+	}
+	return kept
+}
+
 // weighed notes how heavy a part is.
 func (m *maker) weighed(c []token, mass *token) bool {
 	t := m.focus
 	if n, _ := readName(strip(c), 0); n != nil && n.pronoun == "" && len(n.words) > 0 {
-		t = m.thingOf(nil, n, false)
+		t = m.thingOf(nil, n, partWords[n.head()])
 	}
 	if t == nil || t.sort != part {
 		return false

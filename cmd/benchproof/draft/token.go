@@ -110,6 +110,18 @@ func split(s string) []token {
 	for s != "" {
 		r, n := utf8.DecodeRuneInString(s)
 		switch {
+		case strings.ContainsRune("<>≤≥", r):
+			// Limits as they are written in lists: "< 40 mm".
+			sign := string(r)
+			if strings.HasPrefix(s[n:], "=") {
+				sign, n = map[string]string{"<": "≤", ">": "≥"}[sign], n+1
+			}
+			if sign == "" {
+				sign = string(r)
+			}
+			add(word, sign)
+			s = s[n:]
+			continue
 		case strings.ContainsRune(opening, r) || r == '\'' || r == '-' && len(s) == n || r == '–' || r == '—' || r == '•':
 			if r == '-' || r == '–' || r == '—' {
 				add(mark, "–")
@@ -195,7 +207,7 @@ func isRange(s string) bool {
 // fillers are said while thinking. Those of several words stand with spaces.
 var fillers = []string{
 	"um", "uh", "uhm", "er", "erm", "ehm", "hmm", "mm", "ah", "eh", "oh", "you know", "you see", "sort of", "kind of",
-	"basically", "actually", "literally", "obviously", "honestly", "by the way", "mind you", "please", "i guess", "if you like", "as i said", "as you can see", "of course", "let's say",
+	"basically", "actually", "literally", "obviously", "honestly", "by the way", "mind you", "please", "i guess", "if you like", "as i said", "as you can see", "of course", "let's say", "let's see", "say", "what",
 }
 
 // afterFiller are words by which a filler is none: "you know how".
@@ -205,7 +217,11 @@ var afterFiller = map[string]map[string]bool{
 	"sort of":   set(""),
 	"mm":        set(""),
 	"let's say": set(""),
+	"let's see": set("if how what where whether"),
 }
+
+// betweenCommas are fillers only where a comma stands on either side.
+var betweenCommas = set("say what")
 
 // clean takes out fillers, words said twice, and what the speaker took back.
 func clean(list []token) []token {
@@ -241,6 +257,9 @@ func withoutFillers(list []token) []token {
 					next = list[i+k].low
 				}
 				if words, ok := afterFiller[f]; ok && words[next] {
+					continue
+				}
+				if betweenCommas[f] && !(len(out) > 0 && comma() && next == ",") {
 					continue
 				}
 				if f == "mm" && i > 0 && (list[i-1].kind == number || startsDigit(list[i-1].low) || numeral(list[i-1].low)) {

@@ -474,8 +474,8 @@ func (w *writer) mention(st *step, u use, escape func(string) string) string {
 		return fmt.Sprintf("%s@%s x %d", fresh, t.id, max(count, 1))
 	}
 	var before []string
-	for _, x := range st.tokens[n.from:n.nounTo] {
-		if x.kind == word && (determiners[x.low] || x.is("own") || passing[x.low] && len(before) < 3) {
+	for i, x := range st.tokens[n.from:n.nounTo] {
+		if x.kind == word && len(before) < 4 && (determiners[x.low] || x.is("own", "of") || passing[x.low] || portions[x.low] && i+1 < n.nounTo-n.from && st.tokens[n.from+i+1].is("of")) {
 			before = append(before, escape(x.text))
 			continue
 		}
