@@ -133,9 +133,11 @@ func (c *completer) terms(r reached) {
 	if n := len(entry); n > 0 && entry[n-1].Type == syntax.NumberToken && entry[n-1].Pos.Line == c.lineOf(c.place.start) && measured[r.slot()] {
 		c.units(0, c.dimensionsOf(r))
 	}
+	ranges, cases := c.branches()
 	for _, t := range r.next {
 		switch {
 		case t.word == "{" || t.word == ",":
+		case len(entry) == 0 && t.word != "" && !ranges, t.slot == "CASE" && !cases:
 		case t.word != "":
 			c.add(1, t.word, "", "", protocol.KeywordCompletion)
 		default:
@@ -150,6 +152,23 @@ func (c *completer) terms(r reached) {
 			}
 		}
 	}
+}
+
+// branches tells what the branches of the decision around begin with: ranges of
+// a reading, or answers and members. Where it is not known on what is decided,
+// it may be either.
+func (c *completer) branches() (ranges, cases bool) {
+	b := c.place.block()
+	if b.ctx != syntax.InDecide {
+		return true, true
+	}
+	on := word(b.head, 1)
+	cases = c.variant(on) != nil || len(c.answers(on)) > 0
+	ranges = c.reading(on) != nil
+	if !cases && !ranges {
+		return true, true
+	}
+	return ranges, cases
 }
 
 func (c *completer) lineOf(offset int) int {

@@ -61,6 +61,9 @@ func (sc *scene) about(offset int) (string, source.Span) {
 		return text, at
 	}
 	pl := placeAt(sc.file, t.Pos.Offset+len(t.Value))
+	if n := len(pl.entry); n > 0 && pl.begins(&pl.entry[n-1], t) {
+		pl.entry = nil
+	}
 	pl.entry = append(slices.Clone(pl.entry), *t)
 	if k, ok := keyword(pl.block().ctx, pl.entry); ok && strings.Contains(k.Key, t.Value) {
 		return syntaxOf(k), at

@@ -45,9 +45,9 @@ type pattern struct {
 var fullSyntax = map[syntax.Context]map[string]string{
 	syntax.InTrial: {
 		"expect": `EXPECTATION, …`,
-		"":       `TAKEN VALUE, …`,
+		"":       `TAKEN · VALUE, …`,
 	},
-	syntax.InTable:   {"": `ROW CELL, …`},
+	syntax.InTable:   {"": `ROW · CELL, …`},
 	syntax.InVariant: {"": `NEW "TEXT"`},
 	syntax.InAnswers: {"": `NEW "TEXT"`},
 	syntax.InDecide:  {"": `[accept] RANGE ["TEXT"] { … } | CASE, … ["TEXT"] { … }`},
@@ -72,6 +72,9 @@ var fullSyntax = map[syntax.Context]map[string]string{
 	},
 }
 
+// shared is the richer notation of statements that stand in many contexts.
+var shared = map[string]string{"step": `"TEXT" [{ … }]`}
+
 // parts are the places that have an inner form.
 var parts = map[string]string{
 	"RANGE": `at least QUANTITY [no upper limit] | at most QUANTITY | above QUANTITY [no upper limit] | above QUANTITY to [below] QUANTITY | below QUANTITY` +
@@ -88,6 +91,9 @@ var (
 // empty key is that of statements that begin with a word of the writer's.
 func patternOf(ctx syntax.Context, key string) *pattern {
 	text, given := fullSyntax[ctx][key]
+	if !given {
+		text, given = shared[key]
+	}
 	if !given {
 		for _, k := range syntax.Keywords(ctx) {
 			if k.Key == key {
@@ -192,6 +198,9 @@ func (r *reader) sequence(from int) int {
 			run = at
 		case w == "…":
 			r.at++
+		case w == "·": // what stands before it does not repeat
+			r.at++
+			run = at
 		case isPlace(w):
 			r.at++
 			at = r.place(at, w)
