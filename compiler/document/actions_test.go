@@ -106,7 +106,7 @@ func TestBoxesOfActions(t *testing.T) {
 [ ] step-1-round-2 "round 2" all: 12 N·m final
 [ ] step-1-tick-1 "done"`},
 		{"what the hand sets, not only what the nut gets", "tighten nut to t.torque with wrench through extension",
-			`[ ] step-1-round-1 "tightened" size=s1: 60 N·m with the wrench set to 48.0 N·m; size=s2: 90.0 N·m with the wrench set to 72.0 N·m final
+			`[ ] step-1-round-1 "tightened" size=s1: wrench set to 48.0 N·m for 60 N·m; size=s2: wrench set to 72.0 N·m for 90.0 N·m final
 [ ] step-1-tick-1 "done"`},
 		{"a new part is a tick", "remove nut x 4 fit new nut x 4", `[ ] step-1-tick-1 "4 × P-1 fitted"`},
 	} {

@@ -134,9 +134,11 @@ func TestUntilSaysWhereTheWorkGoesOn(t *testing.T) {
 	}
 	for _, x := range []struct{ body, want string }{
 		{`repeat at most 13 times { step "Measure." { measure x in mm with gauge } until x at most 1 mm step "File it." } otherwise { finish scrap } step "Go."`,
-			"Go on at <step 3 #3> when the x is [1.0 mm] or less; after 13 readings, <scrap #finish-1>."},
+			"Go on at <step 3 #3> when the x is [1.0 mm] or less; otherwise go on at <step 2 #2>; after 13 readings, <scrap #finish-1>."},
 		{`repeat at most 2 times { step "Measure." { measure mean of 3 x in mm with gauge } until x from 1 mm to 2 mm } step "Go."`,
-			"Go on at <step 2 #2> when the mean x is [1.0 mm] to [2.0 mm]; after two turns, go on there all the same."},
+			"Go on at <step 2 #2> when the mean x is [1.0 mm] to [2.0 mm]; otherwise go back to <step 1 #1>; after two turns, go on there all the same."},
+		{`repeat at most 1 times { step "Measure." { measure x in mm with gauge } until x at most 1 mm } otherwise { finish scrap } step "Go."`,
+			"Go on at <step 2 #2> when the x is [1.0 mm] or less; after one reading, <scrap #finish-1>."},
 	} {
 		if got := until(x.body); got != x.want {
 			t.Errorf("got  %s\nwant %s", got, x.want)

@@ -161,7 +161,7 @@ func (l *lowerer) head() {
 	if l.res != nil && l.res.Timed {
 		l.doc.Time = &TimeSpan{
 			LeastMinutes: l.res.Least.Exact(), MostMinutes: l.res.Most.Exact(),
-			Least: l.timeText(l.res.Least), Most: l.timeText(l.res.Most),
+			Least: l.timeText(toMinute(l.res.Least, false)), Most: l.timeText(toMinute(l.res.Most, true)),
 		}
 	}
 	for _, it := range l.proc.BeginsWithout {

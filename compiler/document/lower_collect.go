@@ -423,13 +423,13 @@ func (l *lowerer) ordered(states []*library.State) (out []State) {
 // the job verifies, or that a step needs and the machine is not in by itself:
 // by whom, where, and with what it is proved.
 func (l *lowerer) isolation() {
-	var states []*library.State
+	var states, safe []*library.State
 	provedWith := map[*library.State]*library.Tool{}
 	for i, f := range l.sources {
 		for _, a := range f.Actions {
 			switch a := a.(type) {
 			case *library.Verify:
-				states = appendNew(states, a.State)
+				states, safe = appendNew(states, a.State), appendNew(safe, a.State)
 			case *library.Needs:
 				for _, c := range a.States {
 					if c.State != c.State.Condition.Begins {
@@ -440,14 +440,23 @@ func (l *lowerer) isolation() {
 		}
 		for _, h := range l.doc.Steps[i].Hazards {
 			if b := l.bound[h]; b.Safe != nil {
-				states = appendNew(states, b.Safe)
+				states, safe = appendNew(states, b.Safe), appendNew(safe, b.Safe)
 				if b.ProvedWith != nil && provedWith[b.Safe] == nil {
 					provedWith[b.Safe] = b.ProvedWith
 				}
 			}
 		}
 	}
+	// A step may also need a condition away from its safe state, as a test needs
+	// its pressure: that is no isolation.
+	isolated := map[*library.Condition]bool{}
+	for _, s := range safe {
+		isolated[s.Condition] = true
+	}
 	for _, s := range states {
+		if isolated[s.Condition] && !slices.Contains(safe, s) {
+			continue
+		}
 		x := Isolation{State: stateOf(s)}
 		tool := provedWith[s]
 		for i, f := range l.sources {

@@ -514,11 +514,26 @@ func (l *lowerer) untils() {
 		case p.hasOtherwise:
 			failure = say(l.ph.goOn, map[string]Text{"target": l.targetText(r.OnFailure)})
 		}
-		u.Text = say(l.ph.untilGo+l.ph.untilAfter, map[string]Text{
+		pattern := l.ph.untilGo + l.ph.untilAfter
+		var again Text
+		if u.Again.Text != "" {
+			pattern = l.ph.untilGo + l.ph.untilElse + l.ph.untilAfter
+			again = say(l.goesOn(r), map[string]Text{"target": l.targetText(u.Again)})
+		}
+		u.Text = say(pattern, map[string]Text{"again": again,
 			"target": l.targetText(r.OnSuccess), "reading": words(l.readingTitle(u.Reading)), "limits": l.limitsText(u.Limits),
 			"readings": words(l.turnsWord(r.Times, u.Reading.Boxes)), "failure": failure,
 		})
 	}
+}
+
+// goesOn is how to say where the work goes on while turns are left: back where
+// no work stands behind the until.
+func (l *lowerer) goesOn(r *Repeat) string {
+	if _, last := r.Body[len(r.Body)-1].(*Until); last {
+		return l.ph.goBack
+	}
+	return l.ph.goOn
 }
 
 // turnsWord is "one reading", "four readings"; "four turns" where each takes

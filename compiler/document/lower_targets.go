@@ -38,6 +38,7 @@ func (l *lowerer) resolve(list []Block, after Target) Target {
 			}
 			next = Target{Decision: b.ID, Text: fill(l.ph.question, "title", b.Title)}
 		case *Until:
+			b.Again = next
 			next = Target{Text: fill(l.ph.checkOf, "reading", l.readingTitle(b.Reading))}
 		case *Repeat:
 			b.OnSuccess = next
@@ -50,8 +51,11 @@ func (l *lowerer) resolve(list []Block, after Target) Target {
 
 // resolveTurns fills in the body of a repeat: its end leads to its beginning.
 func (l *lowerer) resolveTurns(r *Repeat) Target {
-	again := l.begins(r.Body)
-	return l.resolve(r.Body, again)
+	first := l.resolve(r.Body, l.begins(r.Body))
+	if r.Times <= 1 && r.Until != nil {
+		r.Until.Again = Target{}
+	}
+	return first
 }
 
 // begins gives where a list of blocks begins without filling anything in.

@@ -225,6 +225,19 @@ func (l *lowerer) timeText(minutes quantity.Number) string {
 	return text
 }
 
+// toMinute rounds the time of a whole job outwards, as far as anyone plans by
+// it: to the minute from ten minutes up.
+func toMinute(minutes quantity.Number, up bool) quantity.Number {
+	one := quantity.NewInt(1)
+	switch {
+	case minutes.Cmp(quantity.NewInt(10)) < 0:
+		return minutes
+	case up:
+		return minutes.Ceil(one)
+	}
+	return minutes.Floor(one)
+}
+
 // durations prints how long something takes.
 func (l *lowerer) durations(v library.Value) Text { return l.valueText(v) }
 

@@ -357,7 +357,11 @@ type Until struct {
 	On      string
 	Reading *Reading
 	Limits  []MemberLimits
-	// Text says it in words: "Go on at step 18 when the reading is 0.04 mm* or less; after two readings, refer."
+	// Again is where the work goes on while it is not met and turns are left:
+	// behind it, or back where the turns begin. Empty where there is but one turn.
+	Again Target
+	// Text says it in words: "Go on at step 18 when the reading is 0.04 mm* or
+	// less; otherwise go on at step 17; after two readings, refer."
 	Text      Text
 	Footnotes []Text
 }

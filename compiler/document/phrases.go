@@ -11,11 +11,11 @@ type phrases struct {
 	scale, scaleUnit, span                                                                         string
 	drawing, drawings, movedIn, movedByPart, movedOn, ofReading                                    string
 	// Where the work goes on.
-	step, question, theQuestion, checkOf      string
-	goOn, untilAfter, untilGo                 string
-	untilSame, readings, reading, turns, turn string
-	whatIs, whichIs                           string
-	smallest, largest, mean                   string
+	step, question, theQuestion, checkOf         string
+	goOn, goBack, untilElse, untilAfter, untilGo string
+	untilSame, readings, reading, turns, turn    string
+	whatIs, whichIs                              string
+	smallest, largest, mean                      string
 	// When a thing is needed.
 	ifThat, ifAnswer, ifReading, ifNotGood, ifStaysBad, somePaths string
 	// Boxes.
@@ -42,14 +42,14 @@ var english = &phrases{
 	movedIn: "the uncertainty of this measurement, {u}", movedByPart: "{r} times the uncertainty of this measurement, {u}",
 	movedOn: ", and on to the next value the instrument shows", ofReading: "{u} of the limit",
 	step: "step {n}", question: "“{title}”", theQuestion: "the question {question}", checkOf: "the check of the {reading}",
-	goOn: "go on at {target}", untilAfter: "; after {readings}, {failure}.", untilGo: "Go on at {target} when the {reading} is {limits}",
+	goOn: "go on at {target}", goBack: "go back to {target}", untilElse: "; otherwise {again}", untilAfter: "; after {readings}, {failure}.", untilGo: "Go on at {target} when the {reading} is {limits}",
 	untilSame: "go on there all the same", readings: "{n} readings", reading: "one reading", turns: "{n} turns", turn: "one turn",
 	whatIs: "What is the {reading}?", whichIs: "Which {family} is it?",
 	smallest: "smallest {title}", largest: "largest {title}", mean: "mean {title}",
 	ifThat: "if {what}", ifAnswer: "“{answer}” in step {n}", ifReading: "{reading} is {limits}",
 	ifNotGood: "the {reading} is not good at once", ifStaysBad: "the {reading} does not come right", somePaths: "on some paths only",
 	fitted: "{things} fitted", waited: "{time} waited", proved: "{state}, proved with {tool}", round: "round {n}", tightened: "tightened",
-	setTo: "{torque} with the wrench set to {setting}",
+	setTo: "wrench set to {setting} for {torque}",
 	also:  "Also {things}.", hole: "Hole {size}, {deep} deep{speed}.", thread: "Thread {size}, {deep} deep{speed}.",
 	insertThread: "Thread {size} for a thread insert, {deep} deep{speed}.", speed: ", at about {rpm} (guide value)",
 	rounds: "Tighten in {n} rounds{crosswise}: {values}.", torque: "Tighten{crosswise} to {values}.", crosswise: " crosswise",

@@ -8,7 +8,7 @@ type Screen struct {
 	// The strip that shows where the work stands.
 	NowAtStep, GoThere, Choose, Finished string
 	// Steps and boxes.
-	Repeat, Otherwise, Turn, TurnOf, FurtherTurns, SetAside, Chosen string
+	Repeat, Turn, TurnOf, FurtherTurns, SetAside, Chosen string
 	// What is wrong with a reading.
 	NotANumber, TooLong, OutOfRange, OffScale, NoRange, ChooseFirst, NotAll, Judged, Met, NotMet string
 	// A reading changed after work was done on it.
@@ -35,8 +35,8 @@ var englishScreen = &Screen{
 	DocumentType: "Document type", SkipToSteps: "Go to the steps", WhereTheWorkStands: "Where the work stands",
 	NowAtStep: "Step {step} of {steps}", GoThere: "Go there",
 	Choose: "{what}: not chosen yet", Finished: "Finish: {outcome}",
-	Repeat: "Again, at most {times} times", Otherwise: "After {times} times without a good reading",
-	Turn: "turn {turn}", TurnOf: "turn {turn} of {times}",
+	Repeat: "Again, at most {times} times",
+	Turn:   "turn {turn}", TurnOf: "turn {turn} of {times}",
 	FurtherTurns: "Further turns: on another sheet.",
 	SetAside:     "set aside", Chosen: "chosen",
 	NotANumber: "“{value}” is not a number: write it like {example}", TooLong: "that is too long for a reading: write it like {example}",

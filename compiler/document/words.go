@@ -19,10 +19,14 @@ type Words struct {
 	Smallest, Largest, Mean                                                                              string
 	ReleasedDocument                                                                                     string
 	// RepeatAtMost and Times head the steps of a repeat ("Repeat at most 4
-	// times"), Otherwise what follows its last failed turn. DocumentType stands
-	// over WorkInstruction in the control block, WhatIsWrong over the messages of a
+	// times"), BackTo leads from its end to its beginning, Otherwise heads what
+	// follows its last failed turn; {times} is how often. DocumentType stands over
+	// WorkInstruction in the control block, WhatIsWrong over the messages of a
 	// draft, NotShown in the place of a figure that cannot be drawn.
-	RepeatAtMost, Times, Otherwise, DocumentType, WhatIsWrong, NotShown string
+	RepeatAtMost, Times, BackTo, Otherwise, DocumentType, WhatIsWrong, NotShown string
+	// Answer heads the answers to a question or the members of a family, FillIn
+	// leads from a finish to the parts that are filled in behind the steps.
+	Answer, FillIn string
 	// Screen are the words of a page that leads the work.
 	Screen *Screen
 }
@@ -45,14 +49,15 @@ var English = &Words{
 	Step: "step", Page: "page", Of: "of", Done: "done", MustHoldNow: "must hold now", Reading: "reading", Limit: "Limit", GoTo: "Go to", GoOn: "go on at",
 	Meaning: "What it means", Range: "Reading", Instrument: "with", AlsoHandled: "Also", Note: "Note", Figure: "Figure", Video: "Video", By: "By",
 	HoldPoint: "Hold point", AcceptedBy: "accepted by", Round: "round", Wait: "wait", Time: "Time", Or: "or",
-	Finishes: "Finishes", Outcome: "Outcome", Leaves: "Left as", LeftOff: "Left off", LeftOn: "Left fitted", NextStep: "What to do next",
+	Finishes: "Finishes", Outcome: "Outcome", Leaves: "Left as", LeftOff: "Not put back", LeftOn: "Left fitted", NextStep: "What to do next",
 	Serviceable: "serviceable", Scrap: "scrap", Refer: "refer",
 	CloseUp: "Close-up", Count: "Count", Record: "Record", Value: "Value", Signature: "Signature", NotAsWritten: "Not done as written",
 	Revisions: "Revisions", PartsFitted: "Parts fitted", Checked: "Checked",
 	Danger: "DANGER", Warning: "WARNING", Caution: "CAUTION", Notice: "NOTICE",
 	Smallest: "smallest", Largest: "largest", Mean: "mean",
 	ReleasedDocument: "Released document",
-	RepeatAtMost:     "Repeat at most", Times: "times", Otherwise: "Otherwise", DocumentType: "Document type",
+	RepeatAtMost:     "Repeat at most", Times: "times", BackTo: "Go back to", Otherwise: "After {times} times without a good reading", DocumentType: "Document type",
+	Answer: "Answer", FillIn: "Fill in next",
 	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",
 	Screen: englishScreen,
 }

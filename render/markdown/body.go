@@ -2,6 +2,7 @@ package markdown
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -319,23 +320,31 @@ func (r *renderer) decision(d *document.Decision, level int) {
 	w := r.words
 	r.paragraph(r.anchor(d.ID), r.strong(d.Title))
 	columns := memberColumns(d)
-	var first []byte
+	first := r.plain(w.Answer)
 	if d.Kind == document.ByReading {
 		first = r.plain(w.Range)
 	}
+	// A question's answers often say enough: then no column says what they mean.
+	says := slices.ContainsFunc(d.Branches, func(b *document.Branch) bool { return b.Meaning != "" })
 	var t table
 	var head [][]byte
 	for _, c := range columns {
 		head = append(head, r.join(": ", first, r.plain(c)))
 	}
-	t.row(append(head, r.plain(w.Meaning), r.plain(w.GoTo))...)
+	if says {
+		head = append(head, r.plain(w.Meaning))
+	}
+	t.row(append(head, r.plain(w.GoTo))...)
 	for _, b := range d.Branches {
 		var cells [][]byte
 		for _, c := range columns {
 			cells = append(cells, r.when(d, b, c))
 		}
 		cells[0] = r.choice(cells[0])
-		t.row(append(cells, r.plain(b.Meaning), r.target(b.Goes))...)
+		if says {
+			cells = append(cells, r.plain(b.Meaning))
+		}
+		t.row(append(cells, r.target(b.Goes))...)
 	}
 	r.table(&t)
 	r.footnotes(d.Footnotes)
@@ -402,13 +411,13 @@ func (r *renderer) repeat(p *document.Repeat, level int) {
 	if n := len(p.Body); n > 0 && !ends(p.Body) {
 		if _, last := p.Body[n-1].(*document.Until); !last {
 			if again := firstStep(p.Body); again != 0 {
-				r.paragraph([]byte("↺ "), r.plain(r.words.GoOn), []byte(" "), r.ref(again))
+				r.paragraph([]byte("↺ "), r.plain(w.BackTo), []byte(" "), r.ref(again))
 			}
 		}
 	}
 	r.turns = outer
 	if len(p.Otherwise) > 0 {
-		r.paragraph([]byte("▸ "), r.strong(w.Otherwise))
+		r.paragraph([]byte("▸ "), r.strong(strings.ReplaceAll(w.Otherwise, "{times}", strconv.Itoa(p.Times))))
 	}
 	r.blocks(p.Otherwise, level)
 }

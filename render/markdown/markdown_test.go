@@ -266,7 +266,7 @@ func TestReadersSeeTheWholeDocument(t *testing.T) {
 			}
 			for i, b := range x.Branches {
 				row := rows[i+1]
-				if row[len(row)-1].Text != b.Goes.Text || row[len(row)-2].Text != b.Meaning {
+				if row[len(row)-1].Text != b.Goes.Text || b.Meaning != "" && row[len(row)-2].Text != b.Meaning {
 					t.Errorf("%s: branch %d reads %v", x.ID, b.Number, row)
 				}
 				for n, l := range b.Limits {

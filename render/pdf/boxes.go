@@ -50,7 +50,7 @@ func (g *galley) boxes(body *elem, s *document.Step) []atom {
 func (g *galley) box(body *elem, s *document.Step, b document.Box) []atom {
 	turns := 1
 	if s.Turn != nil {
-		turns = max(1, s.Turn.Times)
+		turns = max(1, g.turns)
 	}
 	tip := func(label string) string { return fmt.Sprintf("%s %d: %s", g.w.Step, s.Number, label) }
 	switch b := b.(type) {

@@ -21,6 +21,7 @@ type galley struct {
 	bands   []*band
 	held    bool    // the next band hangs on to the one above
 	notes   int     // footnotes set so far
+	turns   int     // how often the steps being set may be done, inside a repeat
 	kept    float64 // height of the bands that hang together at the end
 	control *band   // the block at the foot of the first page
 	// frontEnd is the band before which the control block is read.
@@ -171,10 +172,13 @@ func beside(a, b atom, dx float64) atom {
 
 // part opens a part of the document with its heading, and a note beside it.
 // The heading hangs on to what follows it.
-func (g *galley) part(title, note string) {
+func (g *galley) part(title, note string) { g.partAt(title, note, "") }
+
+// partAt is a part that can be led to.
+func (g *galley) partAt(title, note, anchorName string) {
 	g.sect = g.root.child("Sect")
 	g.list = nil
-	g.heading("H2", 1, look.HeadingSize, title, plain(note), "", 14)
+	g.heading("H2", 1, look.HeadingSize, title, plain(note), anchorName, 14)
 }
 
 // heading sets a heading between a rule and what follows.

@@ -63,12 +63,15 @@ func (g *galley) pageNumber(to *target) piece {
 	return piece{text: g.room, whole: true, to: to, late: &late{anchor: to.anchor}}
 }
 
+// Where a finish leads on to.
+const closeUpAnchor, recordAnchor = "close-up", "record"
+
 // closeUp is the count at the end of a serviceable job, a tick for each line.
 func (g *galley) closeUp() {
 	if len(g.doc.CloseUp) == 0 {
 		return
 	}
-	g.part(g.w.CloseUp, "")
+	g.partAt(g.w.CloseUp, "", closeUpAnchor)
 	kind := ""
 	var list *elem
 	for i, c := range g.doc.CloseUp {
@@ -98,7 +101,7 @@ func (g *galley) closeUp() {
 
 // record is what was read, answered, fitted and accepted, a box for each.
 func (g *galley) record() {
-	g.part(g.w.Record, "")
+	g.partAt(g.w.Record, "", recordAnchor)
 	if len(g.doc.Record) > 0 {
 		cols := []column{{x: g.left, w: look.NumberColumn - 4, title: capital(g.w.Step)}, {x: g.textX, w: g.textW, title: ""}, {x: g.boxX, w: g.boxW, title: g.w.Value}}
 		t := g.table(g.left, g.right, true, cols)

@@ -2,6 +2,7 @@ package pdf
 
 import (
 	"strconv"
+	"strings"
 
 	"benchproof/compiler/document"
 	"benchproof/render/look"
@@ -28,14 +29,27 @@ func (g *galley) decision(d *document.Decision) {
 	table := g.sect.child("Table")
 	first := g.w.Range
 	if d.Kind != document.ByReading {
-		first = ""
+		first = g.w.Answer
+	}
+	says := false // whether any branch says what its case means
+	for _, b := range d.Branches {
+		says = says || b.Meaning != ""
+	}
+	cols := []column{{x: g.textX, w: rangeW, title: first}, {x: meaningX, w: meaningW, title: g.w.Meaning}, {x: g.boxX, w: g.boxW, title: g.w.GoTo}}
+	if !says {
+		rangeW = g.textW
+		cols = []column{{x: g.textX, w: rangeW, title: first}, cols[2]}
 	}
 	g.held = true
-	head := g.tableHead(table, g.textX, g.right, true, []column{
-		{x: g.textX, w: rangeW, title: first}, {x: meaningX, w: meaningW, title: g.w.Meaning}, {x: g.boxX, w: g.boxW, title: g.w.GoTo}})
+	head := g.tableHead(table, g.textX, g.right, true, cols)
 	for i, b := range d.Branches {
 		tr := table.child("TR")
-		th, td, go_ := tr.child("TH"), tr.child("TD"), tr.child("TD")
+		th := tr.child("TH")
+		var td *elem
+		if says {
+			td = tr.child("TD")
+		}
+		go_ := tr.child("TD")
 		th.attr = rowHead
 		g.held = i == 0
 		var way []atom
@@ -43,10 +57,11 @@ func (g *galley) decision(d *document.Decision) {
 			way = g.tick(go_, d.ID+"-"+strconv.Itoa(b.Number), d.Title+" "+g.branchWords(d, b)+": "+b.Goes.Text, g.boxW, goes...)
 		}
 		r := row{left: g.textX, right: g.right, above: look.ThinLine, padTop: 5, padUnder: 5, hand: true, cut: politely, head: head, elem: tr,
-			cells: []cell{
-				{x: g.textX, top: 1, elem: th, atoms: g.branchRange(th, d, b, rangeW)},
-				{x: meaningX, top: 1, elem: td, atoms: g.para(td.child("P"), look.TextSize, meaningW, plain(b.Meaning))},
-				{x: g.boxX, elem: go_, atoms: way}}}
+			cells: []cell{{x: g.textX, top: 1, elem: th, atoms: g.branchRange(th, d, b, rangeW)}}}
+		if says {
+			r.cells = append(r.cells, cell{x: meaningX, top: 1, elem: td, atoms: g.para(td.child("P"), look.TextSize, meaningW, plain(b.Meaning))})
+		}
+		r.cells = append(r.cells, cell{x: g.boxX, elem: go_, atoms: way})
 		if i > 0 && i == len(d.Branches)-1 {
 			r.cut = politely
 		}
@@ -194,24 +209,92 @@ func (g *galley) repeat(r *document.Repeat) {
 	g.list = nil
 	g.add(row{left: g.left, right: g.right, padTop: 4, padUnder: 5, ground: &branchGround, above: look.ThinLine,
 		cells: []cell{{x: g.textX, atoms: g.para(g.sect.child("P"), look.TextSize, g.right-g.textX-6,
-			plain(g.w.RepeatAtMost+" "), strong(strconv.Itoa(r.Times)+"\u00a0"+g.w.Times))}},
+			plain(g.w.RepeatAtMost+" "), strong(strconv.Itoa(r.Times)+"\u00a0"+g.w.Times), plain(stepSpan(g.w, r.Body)))}},
 		anchors: []anchor{{name: r.ID}}})
 	g.held = true
+	outer, back := g.turns, false
+	g.turns = max(1, r.Times)
 	for i, b := range r.Body {
 		if u, ok := b.(*document.Until); ok {
 			g.until(u, r)
+			// After the last failed reading the rest is skipped: it is done once less.
+			g.turns, back = max(1, r.Times-1), true
 			continue
 		}
 		g.blocks(r.Body[i : i+1])
 	}
+	g.turns = outer
+	if n := len(r.Body); back && r.Times > 1 && !ends(r.Body) {
+		if _, last := r.Body[n-1].(*document.Until); !last {
+			g.backTo(r)
+		}
+	}
 	if len(r.Otherwise) > 0 {
-		g.branchHead([]piece{strong(g.w.Otherwise)}, "")
+		g.branchHead([]piece{strong(strings.ReplaceAll(g.w.Otherwise, "{times}", strconv.Itoa(r.Times)))}, "")
 		g.blocks(r.Otherwise)
 		if !ends(r.Otherwise) {
 			g.goOn(r.OnFailure)
 		}
 	}
 	g.list = nil
+}
+
+// backTo leads from the end of a turn to the beginning of the next.
+func (g *galley) backTo(r *document.Repeat) {
+	first, _ := stepsOf(r.Body)
+	to := g.stepTarget(first)
+	if to == nil {
+		return
+	}
+	g.list = nil
+	g.held = true
+	g.add(row{left: g.left, right: g.right, padTop: 4, padUnder: 6, hand: true, above: look.ThinLine,
+		cells: []cell{{x: g.textX, atoms: g.para(g.sect.child("P"), look.StepSize, g.textW, plain(g.w.BackTo+" "),
+			piece{text: g.w.Step + "\u00a0" + strconv.Itoa(first) + ", ", style: bold, whole: true, to: to}, g.pageOf(to))}}})
+}
+
+// stepSpan says which steps a repeat is of: " · steps 32–33".
+func stepSpan(w *document.Words, list []document.Block) string {
+	first, last := stepsOf(list)
+	switch {
+	case first == 0:
+		return ""
+	case first == last:
+		return " · " + w.Step + "\u00a0" + strconv.Itoa(first)
+	}
+	return " · " + strings.ToLower(w.Steps) + "\u00a0" + strconv.Itoa(first) + "–" + strconv.Itoa(last)
+}
+
+// stepsOf gives the first and the last step in blocks; 0: none.
+func stepsOf(list []document.Block) (first, last int) {
+	for _, b := range list {
+		var parts [][]document.Block
+		switch b := b.(type) {
+		case *document.Step:
+			if first == 0 {
+				first = b.Number
+			}
+			last = b.Number
+		case *document.Stage:
+			parts = append(parts, b.Body)
+		case *document.Routine:
+			parts = append(parts, b.Body)
+		case *document.Repeat:
+			parts = append(parts, b.Body, b.Otherwise)
+		case *document.Decision:
+			for _, br := range b.Branches {
+				parts = append(parts, br.Body)
+			}
+		}
+		for _, p := range parts {
+			f, l := stepsOf(p)
+			if first == 0 {
+				first = f
+			}
+			last = max(last, l)
+		}
+	}
+	return first, last
 }
 
 // until ends the turns of a repeat. It hangs on to the step that reads.

@@ -325,9 +325,25 @@ func (g *galley) finish(f *document.Finish) {
 	for _, line := range g.finishFacts(f) {
 		out = append(out, g.para(div.child("P"), look.TextSize, g.textW, line...)...)
 	}
+	if !g.doc.Draft {
+		out = append(out, gap(2))
+		out = append(out, g.para(div.child("P"), look.TextSize, g.textW, g.fillIn(f)...)...)
+	}
 	r.cells = []cell{{x: g.textX, atoms: out},
 		{x: g.boxX, top: 2, atoms: g.tick(div, f.ID, g.outcome(f), g.boxW, strong(title))}}
 	g.add(r)
+}
+
+// fillIn leads from a finish to what is filled in behind the steps, so that
+// nobody reads on into another branch: "Fill in next: Record, page 12".
+func (g *galley) fillIn(f *document.Finish) []piece {
+	line := []piece{plain(g.w.FillIn + ": ")}
+	if f.Outcome == "serviceable" && len(g.doc.CloseUp) > 0 {
+		to := &target{anchor: closeUpAnchor, says: g.w.CloseUp}
+		line = append(line, piece{text: g.w.CloseUp + ", ", style: bold, whole: true, to: to}, g.pageOf(to), plain("; "))
+	}
+	to := &target{anchor: recordAnchor, says: g.w.Record}
+	return append(line, piece{text: g.w.Record + ", ", style: bold, whole: true, to: to}, g.pageOf(to))
 }
 
 // outcome is a finish in a line: "refer: Call the supervisor."
