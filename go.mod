@@ -3,36 +3,38 @@ module benchproof
 go 1.26.0
 
 require (
-	github.com/agnivade/levenshtein v1.2.2 // indirect
-	github.com/alecthomas/participle/v2 v2.1.4 // indirect
-	github.com/boombuler/barcode v1.1.0 // indirect
-	github.com/charmbracelet/x/powernap v0.0.0-20251015113943-25f979b54ad4 // indirect
-	github.com/chromedp/cdproto v0.159.0 // indirect
-	github.com/chromedp/chromedp v0.23.0 // indirect
-	github.com/clipperhouse/uax29/v2 v2.2.0 // indirect
+	github.com/agnivade/levenshtein v1.2.2
+	github.com/alecthomas/participle/v2 v2.1.4
+	github.com/boombuler/barcode v1.1.0
+	github.com/charmbracelet/x/powernap v0.0.0-20251015113943-25f979b54ad4
+	github.com/chromedp/cdproto v0.159.0
+	github.com/chromedp/chromedp v0.23.0
 	github.com/fsnotify/fsnotify v1.10.1
-	github.com/go-fonts/dejavu v0.3.2 // indirect
-	github.com/go-fonts/liberation v0.3.3 // indirect
+	github.com/go-fonts/dejavu v0.3.2
+	github.com/go-fonts/liberation v0.3.3
+	github.com/mattn/go-runewidth v0.0.31
+	github.com/owenrumney/go-sarif/v3 v3.3.1
+	github.com/rogpeppe/go-internal v1.16.0
+	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
+	github.com/signintech/gopdf v0.33.0
+	github.com/spf13/cobra v1.10.2
+	github.com/spf13/pflag v1.0.9
+	github.com/yuin/goldmark v1.8.7
+	go.lsp.dev/jsonrpc2 v1.0.1
+	golang.org/x/image v0.47.0
+	golang.org/x/sys v0.50.0
+	golang.org/x/term v0.48.0
+	golang.org/x/text v0.43.0
+	golang.org/x/tools v0.51.0
+)
+
+require (
+	github.com/clipperhouse/uax29/v2 v2.2.0 // indirect
 	github.com/go-json-experiment/json v0.0.0-20260601182631-00ed12fed2a6 // indirect
 	github.com/inconshreveable/mousetrap v1.1.0 // indirect
-	github.com/mattn/go-runewidth v0.0.31 // indirect
-	github.com/owenrumney/go-sarif/v3 v3.3.1 // indirect
 	github.com/phpdave11/gofpdi v1.0.14-0.20211212211723-1f10f9844311 // indirect
 	github.com/pkg/errors v0.8.1 // indirect
-	github.com/rogpeppe/go-internal v1.16.0 // indirect
-	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3 // indirect
-	github.com/signintech/gopdf v0.33.0 // indirect
-	github.com/spf13/cobra v1.10.2 // indirect
-	github.com/spf13/pflag v1.0.9 // indirect
 	github.com/xeipuuv/gojsonpointer v0.0.0-20180127040702-4e3ac2762d5f // indirect
 	github.com/xeipuuv/gojsonreference v0.0.0-20180127040603-bd5ef7bd5415 // indirect
 	github.com/xeipuuv/gojsonschema v1.2.0 // indirect
-	github.com/yuin/goldmark v1.8.7 // indirect
-	go.lsp.dev/jsonrpc2 v1.0.1 // indirect
-	golang.org/x/image v0.47.0 // indirect
-	golang.org/x/net v0.59.0 // indirect
-	golang.org/x/sys v0.50.0 // indirect
-	golang.org/x/term v0.48.0 // indirect
-	golang.org/x/text v0.43.0 // indirect
-	golang.org/x/tools v0.51.0 // indirect
 )
