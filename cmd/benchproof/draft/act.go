@@ -82,6 +82,31 @@ func (st *step) handles(t *thing) bool {
 	return false
 }
 
+// A before is how a thing stood when a case of a decision began.
+type before struct {
+	t          *thing
+	off, fresh bool
+	vice       *thing
+	count      int
+}
+
+// keep remembers how a thing stands before it changes in a case: what is done
+// in one case has not been done in the others.
+func (m *maker) keep(t *thing) {
+	if m.inCase > 0 {
+		m.kept = append(m.kept, before{t, t.off, t.fresh, t.vice, t.count})
+	}
+}
+
+// restore brings things back to how they stood.
+func (m *maker) restore(from int) {
+	for i := len(m.kept) - 1; i >= from; i-- {
+		b := m.kept[i]
+		b.t.off, b.t.fresh, b.t.vice, b.t.count = b.off, b.fresh, b.vice, b.count
+	}
+	m.kept = m.kept[:from]
+}
+
 // use adds that a tool or consumable is in hand, once.
 func (m *maker) use(st *step, t *thing) {
 	if t == nil || t.sort == part || st.handles(t) {
@@ -110,7 +135,12 @@ func (m *maker) effects(st *step, verbAt int) {
 			if x.prep != "with" && x.prep != "using" && x.prep != "by" {
 				continue
 			}
-			m.use(st, m.toolOf(st, x.n))
+			t := m.toolOf(st, x.n)
+			if t != nil && t.sort == part && x.n.fresh && !st.handles(t) {
+				m.fitPart(st, p, t, x.n, nil) // "lock them with new split pins"
+				continue
+			}
+			m.use(st, t)
 		}
 		// A number that was said means a thing that is at hand.
 		for _, n := range append(append([]*name(nil), p.objects...), prepNames(p)...) {
@@ -154,6 +184,9 @@ func (m *maker) toolOf(st *step, n *name) *thing {
 	return nil
 }
 
+// instrumental are verbs with which a torque is no tightening.
+var instrumental = set(`set measure read check test turn`)
+
 func (m *maker) effect(st *step, p *phrase) {
 	obj := p.object()
 	if obj != nil && personal(obj) {
@@ -161,7 +194,7 @@ func (m *maker) effect(st *step, p *phrase) {
 	}
 	v := p.verb
 	switch {
-	case p.value(quantity.Torque) != nil && (tightens[v] || fits[v] || fitsWith[v]):
+	case p.value(quantity.Torque) != nil && !instrumental[v]:
 		if !tightens[v] && obj != nil && (fits[v] || goesOn(p)) {
 			m.fit(st, p)
 		}
@@ -175,7 +208,7 @@ func (m *maker) effect(st *step, p *phrase) {
 	case v == "clamp" && obj != nil && m.clamp(st, p):
 	case (v == "unclamp" || v == "release") && obj != nil:
 		m.release(st, p)
-	case v == "replace" || v == "change" || v == "exchange":
+	case v == "replace" || v == "change" || v == "exchange" || v == "swap" || v == "renew":
 		m.replace(st, p)
 	case obj != nil && (removes[v] || removesWith[v] && takesOff(p)):
 		from := p.behind("out of", "from")
@@ -199,13 +232,21 @@ func (m *maker) effect(st *step, p *phrase) {
 	case picks[v] && obj != nil:
 		m.pick(st, p)
 	default:
+		if at := p.behind("at"); at != nil && (obj == nil || partWords[at.head()]) {
+			obj = at // "look at the sleeve"
+		}
 		if obj != nil && obj.pronoun == "" {
 			// Of what nothing is known, "it" says nothing either.
 			t := m.thingOf(st, obj, false)
+			if t == nil && partWords[obj.head()] {
+				t = m.thingOf(st, obj, true)
+			}
 			if t == nil || t.sort == part {
 				m.focus = t
+				m.focusAt = m.position
 			}
 			if t != nil && t.sort == part && obj.fresh {
+				m.keep(t)
 				t.fresh = true // a new one is made ready
 			}
 		}
@@ -227,6 +268,9 @@ func takesOff(p *phrase) bool {
 func goesOn(p *phrase) bool {
 	if p.particles["on"] || p.particles["in"] || p.particles["back"] || p.particles["home"] {
 		return true
+	}
+	if o := p.object(); o != nil && o.fresh && p.behind("under", "between", "around") != nil {
+		return true // a new one has its place there
 	}
 	return p.behind("on", "onto", "in", "into", "over", "behind", "to") != nil
 }
@@ -275,7 +319,9 @@ func (m *maker) remove(st *step, p *phrase) {
 			st.check("how many " + o.plural + "?")
 		}
 		st.add(&action{verb: "remove", thing: t, count: count})
+		m.keep(t)
 		t.off = true
+		m.keep(t)
 		t.count = count
 		if t.sort == part {
 			m.focus = t
@@ -306,7 +352,7 @@ func (m *maker) alreadyOff(st *step, t *thing) bool {
 func (m *maker) target(p *phrase) (*name, string) {
 	for _, x := range p.preps {
 		switch x.prep {
-		case "on", "onto", "in", "into", "over", "behind", "to", "around":
+		case "on", "onto", "in", "into", "over", "behind", "to", "around", "under":
 			return x.n, x.prep
 		}
 	}
@@ -342,6 +388,7 @@ func (m *maker) fit(st *step, p *phrase) {
 			case s == part && doubt == "" && o.det == "the" && p.verb != "wind" && (p.particles["in"] || p.particles["on"] || p.particles["home"]):
 				// It goes in, so it was out: that it came off was not said.
 				t = m.thingOf(st, o, true)
+				m.keep(t)
 				t.off = true
 			default:
 				continue
@@ -394,6 +441,7 @@ func (m *maker) fitPart(st *step, p *phrase, t *thing, o, to *name) {
 				m.thingOf(st, to, false)
 				m.use(st, on)
 				if o.fresh {
+					m.keep(t)
 					t.fresh = true
 				}
 				m.focus = t
@@ -423,10 +471,12 @@ func (m *maker) fitPart(st *step, p *phrase, t *thing, o, to *name) {
 			st.check("is the " + t.title() + " a new one? nothing was said of it before")
 		}
 		st.add(&action{verb: "fit", fresh: true, thing: t, count: count})
+		m.keep(t)
 		t.fresh = false
 	} else {
 		st.add(&action{verb: "refit", thing: t, count: count})
 	}
+	m.keep(t)
 	t.off = false
 }
 
@@ -442,6 +492,7 @@ func (m *maker) pick(st *step, p *phrase) {
 		}
 		switch t.sort {
 		case part:
+			m.keep(t)
 			t.fresh = t.fresh || o.fresh || !t.off
 			m.focus = t
 		default:
@@ -470,6 +521,7 @@ func (m *maker) replace(st *step, p *phrase) {
 		st.add(&action{verb: "remove", thing: t, count: o.count})
 	}
 	st.add(&action{verb: "fit", fresh: true, thing: with, count: o.count})
+	m.keep(t)
 	t.off = with != t
 	m.focus = with
 }
@@ -495,6 +547,7 @@ func (m *maker) clamp(st *step, p *phrase) bool {
 			continue
 		}
 		st.add(&action{verb: "clamp", thing: t, other: v})
+		m.keep(t)
 		t.vice = v
 		m.focus = t
 	}
@@ -505,6 +558,7 @@ func (m *maker) release(st *step, p *phrase) {
 	for _, o := range p.objects {
 		if t := m.thingOf(st, o, false); t != nil && (t.vice != nil || p.verb == "unclamp") {
 			st.add(&action{verb: "release", thing: t})
+			m.keep(t)
 			t.vice = nil
 			m.focus = t
 		}
@@ -523,6 +577,7 @@ func (m *maker) unvice(st *step, p *phrase, from *name) bool {
 	}
 	m.thingOf(st, from, false)
 	st.add(&action{verb: "release", thing: t})
+	m.keep(t)
 	t.vice = nil
 	m.focus = t
 	return true
@@ -665,6 +720,9 @@ func (m *maker) bit(st *step, p *phrase, kind string) *thing {
 
 func (m *maker) measure(st *step, p *phrase) {
 	o := p.object()
+	if o != nil && o.pronoun != "" && m.focus != nil && (m.reading == nil || m.focusAt >= m.readAt) {
+		o = &name{words: m.focus.words}
+	}
 	if o == nil || len(o.words) == 0 {
 		if m.reading == nil || o == nil {
 			st.check("what is measured? (measure … in … with …)")
@@ -711,6 +769,7 @@ func (m *maker) measure(st *step, p *phrase) {
 	}
 	r.taken = true
 	m.reading = r
+	m.readAt = m.position + 1
 	st.add(&action{verb: "measure", reading: r})
 	r.with.handled = true
 }

@@ -85,9 +85,12 @@ func readSpan(list []token, i int) (s span, next int, ok bool) {
 		return s, i, false
 	}
 	// "between A and B", "from A to B", "above A to B".
-	if list[i].is("between", "from") && isValue(list, i+1) && i+2 < len(list) && list[i+2].is("and", "to") {
+	if list[i].is("between", "from") && isValue(list, i+1) && i+2 < len(list) && list[i+2].is("and", "to", "up") {
 		if isValue(list, i+3) {
 			return span{fromTo, &list[i+1], &list[i+3]}, i + 4, true
+		}
+		if list[i+2].is("up") && i+3 < len(list) && list[i+3].is("to") && isValue(list, i+4) {
+			return span{fromTo, &list[i+1], &list[i+4]}, i + 5, true
 		}
 		if list[i+2].is("to") && i+3 < len(list) && list[i+3].is("below", "under") && isValue(list, i+4) {
 			return span{fromToBelow, &list[i+1], &list[i+4]}, i + 5, true
@@ -292,7 +295,7 @@ func (m *maker) bareCase(list []token, i int, s *span) bool {
 	}
 	u := unitOf(s)
 	if u == "" || m.reading.unit == "" {
-		return u != "" || m.reading.unit != ""
+		return true
 	}
 	return dimension(u) == dimension(m.reading.unit)
 }
@@ -491,7 +494,14 @@ func (m *maker) asked(s *sentence, c []token, j *judged, parts [][]token) {
 		before = nil
 	}
 	if !does {
-		m.said(s, c)
+		if harmful(c) {
+			m.danger(s, c)
+		} else {
+			m.said(s, c)
+		}
+		for _, p := range parts {
+			m.said(s, p)
+		}
 		return
 	}
 	if before == nil || before.ask != nil || len(j.asked) == 0 {
@@ -572,11 +582,19 @@ func good(list []token) bool {
 	return false
 }
 
+// approving are verbs that say no more than that a case is good.
+var approving = set(`go carry continue reuse use keep leave proceed accept move pass let`)
+
 // fill gives a case its meaning, its steps and its end.
 func (m *maker) fill(s *sentence, b *branch, parts [][]token) {
-	outer := m.open
+	outer, kept := m.open, len(m.kept)
 	m.open = &b.body
-	defer func() { m.open = outer }()
+	m.inCase++
+	defer func() {
+		m.open = outer
+		m.inCase--
+		m.restore(kept)
+	}()
 	var end [][]token
 	for _, p := range parts {
 		p = trimmed(p)
@@ -603,6 +621,12 @@ func (m *maker) fill(s *sentence, b *branch, parts [][]token) {
 		}
 		if warns(p) {
 			m.warning(s, p)
+			continue
+		}
+		if o := findOrder(p); good(p) && len(b.body.nodes) == 0 && o != nil && !approving[o.verb] {
+			// "grease it and reuse it" is good and something to do.
+			b.accept = true
+			m.step(s, o)
 			continue
 		}
 		if good(p) && len(b.body.nodes) == 0 {

@@ -187,7 +187,7 @@ func readDraft(t *testing.T, text string) *facts {
 				case *syntax.Release:
 					act("release", a.Items...)
 				case *syntax.Measure:
-					d.actions = append(d.actions, "measure "+a.Name.Text)
+					d.actions = append(d.actions, "measure "+strings.TrimSuffix(a.Name.Text, "-reading"))
 				case *syntax.Drill:
 					d.actions = append(d.actions, "drill "+a.Hole.Text)
 					quantityOf("drill", a.Size)
@@ -234,7 +234,8 @@ func readDraft(t *testing.T, text string) *facts {
 				}
 				span := b.Range.In(f).Text()
 				span = regexp.MustCompile(`\d+(\.\d+)?`).ReplaceAllStringFunc(span, plainValue)
-				d.branches = append(d.branches, n.On.Text+" "+span)
+				// A reading may not have the name of a part: the suffix keeps them apart.
+				d.branches = append(d.branches, strings.TrimSuffix(n.On.Text, "-reading")+" "+span)
 				quantityOf("limit", b.Range.Low)
 				quantityOf("limit", b.Range.High)
 			}
@@ -301,7 +302,7 @@ func sequence(drafted, marked []stepFact) (s score, wrong []string) {
 	s.drafted, s.marked = len(drafted), len(marked)
 	same := func(d, m stepFact) bool {
 		text := strings.ToLower(d.text)
-		starts := strings.HasPrefix(text, m.verb+" ") || strings.Contains(text, ", "+m.verb+" ") && (strings.HasPrefix(text, "if ") || strings.HasPrefix(text, "when ") || strings.HasPrefix(text, "for ") || strings.HasPrefix(text, "once "))
+		starts := strings.HasPrefix(text, m.verb+" ") || strings.Contains(text, ", "+m.verb+" ") && (strings.HasPrefix(text, "with ") || strings.HasPrefix(text, "before ") || strings.HasPrefix(text, "if ") || strings.HasPrefix(text, "when ") || strings.HasPrefix(text, "for ") || strings.HasPrefix(text, "once "))
 		return starts && strings.Contains(text, strings.ToLower(m.word)) && (m.at < 0 || d.at >= m.at-2 && d.at <= m.at+8)
 	}
 	best := make([][]int, len(drafted)+1)
@@ -433,4 +434,9 @@ func TestLater(t *testing.T) {
 func TestFresh(t *testing.T) {
 	total := judgeAll(t, "fresh")
 	t.Log("\n" + table("fresh", total))
+}
+
+func TestLast(t *testing.T) {
+	total := judgeAll(t, "last")
+	t.Log("\n" + table("last", total))
 }

@@ -88,6 +88,21 @@ func (m *maker) warning(s *sentence, c []token) {
 	m.pending = append(m.pending, h)
 }
 
+// danger makes a hazard of words that say what can happen, without a word of
+// warning: "if the brake lets go, the rake comes down and kills somebody".
+func (m *maker) danger(s *sentence, c []token) {
+	if h := m.lastHazard(); h != nil && m.position-h.sentence <= 1 && h.consequence == "" && m.sameTalk(h) {
+		h.consequence = whole(mine(c))
+		h.sentence = m.position
+		m.name(h)
+		return
+	}
+	h := &hazard{sentence: m.position, block: s.block, words: c, consequence: whole(mine(c))}
+	m.name(h)
+	m.hazards = append(m.hazards, h)
+	m.pending = append(m.pending, h)
+}
+
 // sameTalk tells that no step stands between a hazard and here.
 func (m *maker) sameTalk(h *hazard) bool {
 	for _, p := range m.pending {

@@ -78,7 +78,7 @@ func orderIn(list []token, circumstance bool) *order {
 		}
 	}
 	if list[0].kind != word {
-		return nil
+		return behindRemark(list, o)
 	}
 	// A circumstance before it: "when it drips, close the vent".
 	if circumstance && list[0].is("when", "once", "before", "after", "until", "while", "whenever", "with", "without", "for", "using", "as", "on", "in", "at", "from", "to", "by", "every") {
@@ -128,7 +128,34 @@ func orderIn(list []token, circumstance bool) *order {
 		o.body[len(o.body)-1].text = list[0].low
 		return o
 	}
-	return passive(list, o)
+	if in := passive(list, o); in != nil {
+		return in
+	}
+	return behindRemark(list, o)
+}
+
+// behindRemark reads "there's two of them, you back them off" and "three more
+// rings, push the gland in": what stands before the comma tells nothing to do.
+func behindRemark(list []token, o *order) *order {
+	for i := 1; i < len(list)-2 && i < 12; i++ {
+		if list[i].kind != mark || list[i].low != "," {
+			continue
+		}
+		rest := strip(list[i+1:])
+		if len(rest) < 2 {
+			return nil
+		}
+		if v, body, ok := subjectOrder(rest); ok {
+			o.verb, o.body = v, body
+			return o
+		}
+		if n, next := readName(list, 0); n != nil && next == i && rest[0].kind == word && verbs[rest[0].low] && !falseStart(rest) && (rest[1].kind == word && (determiners[rest[1].low] || pronouns[rest[1].low])) {
+			o.verb, o.body = rest[0].low, rest[1:]
+			return o
+		}
+		return nil
+	}
+	return nil
 }
 
 // people reads "two people" and "two of you", and tells how many tokens it has.
@@ -229,6 +256,12 @@ func subjectOrder(list []token) (verb string, body []token, ok bool) {
 		return base, list[i+1:], true
 	}
 	if (helped == "are" || helped == "am") && !strong {
+		return "", nil, false
+	}
+	if w == "back" && i+1 < len(list) && (determiners[list[i+1].low] || list[i+1].is("it", "them")) {
+		return w, list[i+1:], true // "you back the nut off"
+	}
+	if w == "start" && i+1 < len(list) && list[i+1].is("with", "at", "on") {
 		return "", nil, false
 	}
 	if !verbs[w] || noTask[w] || w == "go" && !going(list[i+1:]) {
@@ -448,7 +481,7 @@ func partsAt(list []token, i int) (bool, int) {
 		case ";", "–", "…":
 			return true, i + 1
 		case ":":
-			return startsOrder(list[i+1:]) || warns(list[i+1:]), i + 1
+			return startsOrder(list[i+1:]) || warns(list[i+1:]) || startsCase(list[i+1:]), i + 1
 		case ",":
 			k := i + 1
 			for k < len(list) && list[k].is("and", "but", "so") {
@@ -463,7 +496,7 @@ func partsAt(list []token, i int) (bool, int) {
 			if (k > i+1 && list[k-1].is("but", "so")) && (startsOrder(list[k:]) || warns(list[k:])) {
 				return true, k
 			}
-			if warns(list[k:]) {
+			if warns(list[k:]) || startsCase(list[k:]) {
 				return true, k
 			}
 			if list[k].is("if") && (k > i+1 || goesOnBehind(list[k+1:])) {
@@ -485,6 +518,19 @@ func partsAt(list []token, i int) (bool, int) {
 		return true, i
 	}
 	return false, 0
+}
+
+// startsCase tells that a case of a decision begins: "below 59.8 …, …".
+func startsCase(list []token) bool {
+	i := 0
+	for i < len(list) && i < 2 && list[i].is("anything", "everything", "whatever") {
+		i++
+	}
+	if i >= len(list) || list[i].kind != word || list[i].is("up") {
+		return false
+	}
+	_, next, ok := readSpan(list, i)
+	return ok && next < len(list)
 }
 
 // goesOnBehind tells that behind a condition still stands what to do.

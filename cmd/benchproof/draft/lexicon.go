@@ -12,7 +12,7 @@ var verbs = set(`add adjust align apply assemble attach bend blow blue bolt brea
 	record refill refit reinstall release remount remove repeat replace reset rest rinse roll rotate rub run sand scrape screw seal seat secure set shake shim
 	shut slacken slide slip smear solder spin spray squeeze stamp stand start stay stick stop straighten strip support swing switch tag take tap tape tell test thread tie
 	tighten tilt torque touch trim try turn twist unbolt unclamp unclip undo unfasten unhook unlock unplug unscrew untie use vent verify wait warm warn wash watch wear
-	wedge weigh wet wind wipe withdraw work wrap write zero call inform refer send scrap throw bin discard reuse continue carry ask report jack pour soak torch dress blank crack top sign compare count bleed prime steady shield reconnect recheck remeasure retighten reopen refasten spread stretch squeeze brace sling preheat pre-load grasp grip guide ride reverse invert level park isolate earth ground short bridge flip unroll unfold unpack unwrap unwind uncover uncouple couple enter stow scrub sweep vacuum skim score bevel chamfer countersink ream file knurl hone balance bag box crate stack sort size shape trace scribe punch stencil swap transfer confirm observe watch witness choose select pick place position rest orient line thread feed route lace strap lash rope chain hitch winch crank`)
+	wedge weigh wet wind wipe withdraw work wrap write zero call inform refer send scrap throw bin discard reuse continue carry ask report jack pour soak torch dress blank crack top prop drift chock shore pad dab dust nip nudge pinch rap rasp rivet scour shear snip sponge stake stir tack tamp unclog unblock unjam unlatch wiggle renew suck siphon attach dab wedge sign compare count bleed prime steady shield reconnect recheck remeasure retighten reopen refasten spread stretch squeeze brace sling preheat pre-load grasp grip guide ride reverse invert level park isolate earth ground short bridge flip unroll unfold unpack unwrap unwind uncover uncouple couple enter stow scrub sweep vacuum skim score bevel chamfer countersink ream file knurl hone balance bag box crate stack sort size shape trace scribe punch stencil swap transfer confirm observe watch witness choose select pick place position rest orient line thread feed route lace strap lash rope chain hitch winch crank`)
 
 // participles are forms in -ed or the like whose verb has another spelling.
 var participles = map[string]string{"taken": "take", "drawn": "draw", "driven": "drive", "put": "put", "set": "set", "cut": "cut", "wound": "wind", "broken": "break", "held": "hold",
@@ -98,7 +98,7 @@ var storage = set(`box cabinet drawer rack shelf toolbox store stores case`)
 // only with "off", "out" or "away".
 var (
 	removes     = set(`remove unscrew undo unbolt detach dismount unclip extract disconnect unfasten withdraw unplug unhook`)
-	removesWith = set(`take pull lift draw slide knock drive press push peel pry prise lever screw strip get hook wind work ease slip scrape fish tap bring hoist`)
+	removesWith = set(`drift take pull lift draw slide knock drive press push peel pry prise lever screw strip get hook wind work ease slip scrape fish tap bring hoist`)
 	fits        = set(`install insert fit refit reinstall mount remount reattach attach connect`)
 	fitsWith    = set(`put plug slide push press screw set lay place hook lift drop wind bolt clip thread slip fix hang ease lower seat roll tap drive hoist bring`)
 	picks       = set(`take get grab pick fetch`)
@@ -111,7 +111,8 @@ var (
 	lethal   = set(`kill kills killed death dead deadly fatal die electrocute electrocuted live`)
 	injuring = set(`injure injures injury hurt hurts burn burns burned burnt scald scalds crush crushes crushed cut cuts hit hits blind eye eyes hand hands finger fingers skin face head foot feet toes gloves hair hot steam pressure sharp
 		pinch pinches pinched explode explodes burst bursts jump jumps fall falls drop drops fly flies sparks fumes acid yourself trap trapped catch catches spring springs`)
-	damaging = set(`score scores scored scratch scratches scratched ruin ruins ruined break breaks broken damage damages damaged crack cracks cracked strip strips wear wears bend bends leak leaks seize seizes mark marks finished goes dirt burns`)
+	harmVerbs = set(`injure hurt burn scald crush cut hit blind pinch explode trap catch kill poison choke shock`)
+	damaging  = set(`score scores scored scratch scratches scratched ruin ruins ruined break breaks broken damage damages damaged crack cracks cracked strip strips wear wears bend bends leak leaks seize seizes mark marks finished goes dirt burns`)
 )
 
 // avoiding are verbs with which a warning says what keeps a person safe.
@@ -120,13 +121,14 @@ var avoiding = set(`stand keep stay step`)
 // temperatureWords and angleWords tell what degrees are of, by their beginnings.
 var (
 	temperatureWords = []string{"warm", "heat", "hot", "cool", "cold", "oven", "temperature", "dry", "burn", "grease", "boil", "steam", "torch", "thermometer", "bath", "cure", "celsius"}
-	angleWords       = []string{"turn", "rotat", "tilt", "angle", "swivel", "twist", "bevel", "chamfer", "offset", "index", "clock"}
+	angleWords       = []string{"turn", "rotat", "tilt", "angle", "swivel", "twist", "open", "swing", "hinge", "bevel", "chamfer", "offset", "index", "clock"}
 )
 
 // leadIns are said before an instruction and are no part of it, the longest first.
 var leadIns = []string{
 	"the first thing you do is", "the first thing we do is", "the first thing i do is", "the next thing you do is", "the next thing we do is", "the next thing i do is", "the last thing you do is", "the last thing we do is", "the last thing i do is",
 	"what i want you to do first is", "what i want you to do next is", "what i want you to do is", "what i'd like you to do is", "what you do first is", "what you do next is", "what we do first is", "what you have to do is", "what you need to do is", "what happens next is", "i want you to", "i'd like you to", "i would like you to", "i need you to", "you're going to have to", "it's best to",
+	"before you do anything else", "before you do anything", "before we do anything",
 	"first of all", "before anything else", "after that", "once that's done", "when that's done", "at this point", "at the same time", "in the end", "to begin with", "to start with", "last but not least",
 	"the first thing is", "the next thing is", "the next step is", "the last thing is", "the last step is", "the first step is", "what you do is", "what we do is", "what i do is", "all you do is", "don't forget to", "do not forget to", "remember to", "make sure to", "be sure to", "go ahead and", "you want to", "we want to", "you'll want to", "the trick is to", "it's time to", "time to",
 	"okay", "ok", "right", "now", "then", "next", "first", "firstly", "second", "secondly", "third", "finally", "lastly", "so", "and", "also", "well", "again", "here", "yeah", "yes", "anyway", "but", "oh", "alright", "good", "great", "perfect", "there", "just", "simply", "always", "afterwards", "afterward", "step one", "step two", "step three", "step four", "step five", "to", "hey",

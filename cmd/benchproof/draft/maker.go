@@ -38,6 +38,8 @@ type maker struct {
 	current *sentence
 
 	focus     *thing // what "it" is
+	focusAt   int    // the sentence that it is from
+	readAt    int    // the sentence behind the last reading
 	readings  []*reading
 	reading   *reading // the last taken
 	asks      int
@@ -46,6 +48,8 @@ type maker struct {
 	hole      string // the last that was drilled
 	heat      int    // the last sentence that spoke of temperature
 	position  int
+	inCase    int // how many cases are open
+	kept      []before
 	decisions []*decide
 
 	count struct{ steps, decisions, left int }
@@ -294,7 +298,7 @@ func (m *maker) names() {
 			continue
 		}
 		n := m.nameBefore(history, f.at, f.n.ref)
-		if n == nil {
+		if k := f.at.token; n == nil || k > 0 && m.list[f.at.sentence].tokens[k-1].is("with", "using", "by", "in", "into", "on", "onto", "from", "take", "use", "fit", "remove") {
 			m.named[f.at] = m.numbered(nil, f.n.ref, "")
 			continue
 		}
@@ -441,7 +445,7 @@ func (m *maker) numbered(words []string, ref, plural string) *thing {
 		return t
 	}
 	_, digits := bareDigits(ref)
-	if t := m.byTitle[titleKey(words)]; t != nil {
+	if t := m.byTitle[titleKey(words)]; t != nil && len(words) > 0 {
 		t.numbers = append(t.numbers, ref)
 		m.byNumber[ref] = t
 		m.byDigits[digits] = append(m.byDigits[digits], t)

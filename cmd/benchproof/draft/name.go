@@ -100,8 +100,11 @@ func readName(list []token, i int) (*name, int) {
 			n.count = c
 		}
 		i++
+		if i < len(list) && list[i].is("more", "other") {
+			i++
+		}
 	}
-	if i+2 < len(list) && list[i].kind == word && portions[list[i].low] && list[i+1].is("of") && (n.det == "a" || n.det == "an" || n.det == "" || n.count > 0) && nounLike(list, i+2) {
+	if i+2 < len(list) && list[i].kind == word && portions[singular(list[i].low)] && list[i+1].is("of") && (n.det == "a" || n.det == "an" || n.det == "" || n.count > 0) && nounLike(list, i+2) {
 		i += 2 // "a bit of silicone oil"
 	}
 	for i < len(list) {
@@ -227,7 +230,7 @@ func nounLike(list []token, i int) bool {
 	if t.kind == amount {
 		return sizes[dimension(t.unit)] && i+1 < len(list) && list[i+1].kind == word && nounLike(list, i+1)
 	}
-	if t.is("inside", "outside", "through", "over", "under", "cross") && i > 0 && i+1 < len(list) && (determiners[list[i-1].low] || passing[list[i-1].low]) && nounLike(list, i+1) {
+	if t.is("inside", "outside", "through", "over", "under", "cross", "long", "wide", "thick", "deep", "back") && i > 0 && i+1 < len(list) && (determiners[list[i-1].low] || passing[list[i-1].low]) && nounLike(list, i+1) {
 		return true // "the inside micrometer"
 	}
 	if t.kind != word || closed[t.low] || determiners[t.low] {
@@ -358,6 +361,7 @@ func (m *maker) newThing(words []string, ref string) *thing {
 	t.sort, doubt = sortOf(words, ref)
 	if len(words) == 0 {
 		t.words = []string{t.sort.String()}
+		words = []string{t.sort.String(), ref}
 		doubt = "what is it? only its number was told"
 	}
 	if doubt != "" {
@@ -375,9 +379,13 @@ func (m *maker) newThing(words []string, ref string) *thing {
 			t.words[i] = t.thread
 		}
 	}
-	t.id = m.unique(identifier(t.words), t.sort.String())
+	id := identifier(t.words)
+	if len(words) > len(t.words) {
+		id = identifier(words)
+	}
+	t.id = m.unique(id, t.sort.String())
 	m.things = append(m.things, t)
-	if key := titleKey(words); m.byTitle[key] == nil {
+	if key := titleKey(t.words); m.byTitle[key] == nil && len(words) == len(t.words) {
 		m.byTitle[key] = t
 	}
 	m.byHead[t.head()] = append(m.byHead[t.head()], t)

@@ -348,7 +348,7 @@ func numerals(list []token) []token {
 		out = append(out, t)
 		i += n
 	}
-	return lists(takenBack(out))
+	return lists(withdrawn(takenBack(out)))
 }
 
 func textOf(list []token) string {
@@ -364,6 +364,29 @@ func textOf(list []token) string {
 
 // retractions take back what was said before.
 var retractions = []string{"no sorry", "sorry no", "no wait", "wait no", "no", "sorry", "i mean", "make that", "make it", "or rather", "rather", "wait"}
+
+// withdrawals take back all that was said before them.
+var withdrawals = []string{"sorry no", "no sorry", "no wait", "wait no", "scratch that", "forget that", "no no"}
+
+// withdrawn drops what a speaker takes back as a whole: "now the ring goes in,
+// sorry, no, first the packing".
+func withdrawn(list []token) []token {
+	for i := len(list) - 3; i > 0; i-- {
+		if list[i].kind != mark || list[i].low != "," && list[i].low != "–" && list[i].low != "…" {
+			continue
+		}
+		for _, w := range withdrawals {
+			if n := matchesLoose(list, i+1, w); n > 0 && i+1+n < len(list)-1 {
+				rest := list[i+1+n:]
+				if rest[0].kind == mark {
+					rest = rest[1:]
+				}
+				return rest
+			}
+		}
+	}
+	return list
+}
 
 // takenBack drops a value, or a thing, that the speaker corrects: "eight, no,
 // nine newton metres", "the nut, sorry, the bolt".

@@ -160,6 +160,11 @@ func (m *maker) step(s *sentence, o *order) *step {
 	if len(aside) > 3 && !(aside[0].is("you", "it", "that") && len(aside) > 1 && aside[1].is("know", "see")) {
 		st.notes = append(st.notes, whole(mine(aside)))
 	}
+	if len(o.ahead) > 1 && o.ahead[0].is("with", "using") {
+		if n, _ := readName(o.ahead, 1); n != nil && n.pronoun == "" {
+			m.use(st, m.toolOf(st, n))
+		}
+	}
 	m.effects(st, verbAt)
 	for i := range st.tokens {
 		if st.tokens[i].unit == degrees {
@@ -305,6 +310,10 @@ func (m *maker) statement(s *sentence, c []token, after bool) bool {
 		m.name(h)
 		return true
 	}
+	if hurting(c) {
+		m.danger(s, c)
+		return true
+	}
 	switch {
 	case weighs && mass != nil && m.weighed(c, mass):
 		return true
@@ -365,6 +374,22 @@ func (m *maker) spokenOf(c []token) {
 func harmful(c []token) bool {
 	for i := range c {
 		if lethal[c[i].low] || injuring[c[i].low] && !c[i].is("hand", "hands", "head", "foot", "face") {
+			return true
+		}
+	}
+	return false
+}
+
+// hurting tells that words say what can happen to somebody.
+func hurting(c []token) bool {
+	someone := false
+	for i := range c {
+		someone = someone || c[i].is("you", "your", "somebody", "someone", "people", "yourself", "skin", "eyes", "fingers", "hands", "arm", "lungs")
+	}
+	may := false
+	for i := range c {
+		may = may || c[i].is("can", "will", "may", "could", "might", "it'll", "they'll")
+		if lethal[c[i].low] && someone && !c[i].is("live", "dead") || may && someone && harmVerbs[c[i].low] {
 			return true
 		}
 	}
