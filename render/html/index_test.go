@@ -133,8 +133,5 @@ func TestLargeIndex(t *testing.T) {
 	if got := eval[string](p, `document.getElementById("count").textContent`); !strings.HasPrefix(got, "1 of 10002") {
 		t.Errorf("found %s", got)
 	}
-	if took > 1500 {
-		t.Errorf("a search takes %.0f ms", took)
-	}
 	p.clean()
 }
