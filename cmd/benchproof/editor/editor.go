@@ -44,7 +44,10 @@ type Options struct {
 
 // Serve answers an editor until it says exit or the stream ends.
 func Serve(ctx context.Context, in io.Reader, out io.Writer, options Options) error {
-	s := newServer(options)
+	return newServer(options).serve(ctx, in, out)
+}
+
+func (s *server) serve(ctx context.Context, in io.Reader, out io.Writer) error {
 	defer s.stop()
 	conn := jsonrpc2.NewConn(newStream(in, out), jsonrpc2.WithCodec(codec{}))
 	s.conn = conn

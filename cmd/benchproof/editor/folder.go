@@ -37,6 +37,9 @@ type folder struct {
 	done   chan struct{}
 
 	mu sync.Mutex
+	// changes counts the checks asked for; answered is how many of them the
+	// editor has been told of.
+	changes, answered int
 	// urgent are the files changed since the last check.
 	urgent []string
 	// found are the messages of the last check by file.
@@ -73,6 +76,7 @@ func (f *folder) stop() {
 // changed asks for a check, of these files first.
 func (f *folder) changed(names ...string) {
 	f.mu.Lock()
+	f.changes++
 	for _, name := range names {
 		if !slices.Contains(f.urgent, name) {
 			f.urgent = append(f.urgent, name)
@@ -118,7 +122,7 @@ func (f *folder) settle(ctx context.Context) {
 
 func (f *folder) check(ctx context.Context) {
 	f.mu.Lock()
-	urgent := slices.Clone(f.urgent)
+	urgent, changes := slices.Clone(f.urgent), f.changes
 	f.mu.Unlock()
 	versions := f.versions()
 	err := f.session.Check(ctx, urgent, func(found map[string][]*message.Message, all bool) {
@@ -129,6 +133,11 @@ func (f *folder) check(ctx context.Context) {
 		}
 		f.tell(found, all, versions)
 	})
+	if err == nil {
+		f.mu.Lock()
+		f.answered = changes
+		f.mu.Unlock()
+	}
 	if err != nil && !errors.Is(err, compiler.ErrSuperseded) && ctx.Err() == nil {
 		f.server.log(fmt.Sprintf("the library cannot be checked: %v", err))
 	}

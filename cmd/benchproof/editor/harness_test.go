@@ -25,6 +25,7 @@ type talk struct {
 	in   io.WriteCloser
 	next int
 	done chan error
+	s    *server
 
 	mu      sync.Mutex
 	arrived *sync.Cond
@@ -76,11 +77,11 @@ func start(t testing.TB, dir string, options Options) *talk {
 	out, fromServer := io.Pipe()
 	c := &talk{
 		t: t, dir: dir, in: in, done: make(chan error, 1), replies: map[int]json.RawMessage{},
-		told: map[string]protocol.PublishDiagnosticsParams{}, texts: map[string]string{}, versions: map[string]int32{},
+		s: newServer(options), told: map[string]protocol.PublishDiagnosticsParams{}, texts: map[string]string{}, versions: map[string]int32{},
 	}
 	c.arrived = sync.NewCond(&c.mu)
 	go func() {
-		err := Serve(context.Background(), toServer, fromServer, options)
+		err := c.s.serve(context.Background(), toServer, fromServer)
 		fromServer.Close()
 		toServer.Close()
 		c.done <- err
@@ -286,27 +287,33 @@ func (c *talk) about(name string, more ...string) string {
 	return fmt.Sprintf(`{"textDocument":{"uri":%q}%s}`, c.uri(name), strings.Join(more, ""))
 }
 
-// settled waits until the server has told of the file's last text and has
-// nothing more to tell.
+// settled waits until the server has told of the file's last text and all that
+// follows from it.
 func (c *talk) settled(name string) []protocol.Diagnostic {
 	c.t.Helper()
-	deadline := time.Now().Add(60 * time.Second)
-	quiet, last := time.Now(), -1
-	for {
-		c.mu.Lock()
-		told, has := c.told[name]
-		n, ended := c.tellings, c.ended
-		c.mu.Unlock()
-		if n != last {
-			quiet, last = time.Now(), n
+	// What was sent before a request has been taken when it is answered, and what
+	// was told before its answer has arrived.
+	flush := func() { c.ask("workspace/symbol", `{"query":"no such name"}`) }
+	flush()
+	for deadline := time.Now().Add(60 * time.Second); ; time.Sleep(time.Millisecond) {
+		idle := true
+		for _, f := range c.s.inOrder() {
+			f.mu.Lock()
+			idle = idle && f.answered == f.changes
+			f.mu.Unlock()
 		}
-		if has && told.Version == c.versions[name] && time.Since(quiet) > 120*time.Millisecond {
-			return told.Diagnostics
+		if idle {
+			flush()
+			c.mu.Lock()
+			told, has := c.told[name]
+			c.mu.Unlock()
+			if has && told.Version == c.versions[name] {
+				return told.Diagnostics
+			}
 		}
-		if ended || time.Now().After(deadline) {
-			c.t.Fatalf("nothing is told of %s, version %d (last %v)", name, c.versions[name], told)
+		if time.Now().After(deadline) {
+			c.t.Fatalf("nothing is told of %s, version %d", name, c.versions[name])
 		}
-		time.Sleep(5 * time.Millisecond)
 	}
 }
 

@@ -43,9 +43,16 @@ func (l *lines) line(n int) string {
 	return strings.TrimRight(l.text[l.starts[n]:end], "\r\n")
 }
 
-// position gives the position of a byte offset; beyond the end is the end.
+// position gives the position of a byte offset; beyond the end is the end, and
+// within a character its start.
 func (l *lines) position(offset int) protocol.Position {
 	offset = max(0, min(offset, len(l.text)))
+	for back := 1; back < utf8.UTFMax && offset >= back && offset < len(l.text); back++ {
+		if _, n := utf8.DecodeRuneInString(l.text[offset-back:]); n > back {
+			offset -= back
+			break
+		}
+	}
 	low, high := 0, len(l.starts)
 	for high-low > 1 {
 		if mid := (low + high) / 2; l.starts[mid] <= offset {
