@@ -1,5 +1,6 @@
 package draft
 
+// measure adds the taking of a reading; what is not told of it is asked.
 func (m *maker) measure(st *step, p *phrase) {
 	o := p.object()
 	if o != nil && o.pronoun != "" && m.focus != nil && (m.reading == nil || m.focusAt >= m.readAt) {

@@ -379,7 +379,6 @@ func (m *maker) decisionOn(j *judged) *decide {
 	}
 	d := &decide{reading: r}
 	m.open.nodes = append(m.open.nodes, d)
-	m.decisions = append(m.decisions, d)
 	m.count.decisions++
 	return d
 }
@@ -388,7 +387,12 @@ func (m *maker) decisionOn(j *judged) *decide {
 func (m *maker) required(s *sentence, c []token) bool {
 	list := strip(c)
 	at := -1
-	for i := 0; i < len(list) && i < 8; i++ {
+	for _, p := range []string{"you want", "we want", "i want", "you need", "we need", "you're looking for", "what you want is", "what we want is"} {
+		if n := matches(list, 0, p); n > 0 {
+			at = n
+		}
+	}
+	for i := 0; i < len(list) && i < 8 && at < 0; i++ {
 		if list[i].is("should", "must") || list[i].is("has", "needs", "have") && i+1 < len(list) && list[i+1].is("to") {
 			at = i + 1
 			break

@@ -17,6 +17,9 @@ package draft
 import (
 	"errors"
 	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	layout "benchproof/dsl/format"
 	"benchproof/dsl/source"
@@ -26,8 +29,8 @@ import (
 // MaxSize is the largest input that is read, in bytes: some forty hours of talk.
 const MaxSize = 2 << 20
 
-// maxSentences is how many sentences an input may have: some thirty hours of talk.
-const maxSentences = 20_000
+// maxSentences is how many sentences an input may have: some twelve hours of talk.
+const maxSentences = 10_000
 
 // Options say what the bytes themselves do not.
 type Options struct {
@@ -56,6 +59,7 @@ func Make(data []byte, o Options) (*Draft, error) {
 	if err != nil {
 		return nil, err
 	}
+	o.Name, o.Video = printable(o.Name), printable(o.Video)
 	talk, err := read(text, o.Name)
 	if err != nil {
 		return nil, err
@@ -83,6 +87,16 @@ func Make(data []byte, o Options) (*Draft, error) {
 		Text: layout.Source(tree), Steps: m.count.steps, Things: w.things, Hazards: len(m.hazards),
 		Decisions: m.count.decisions, Checks: w.checks, LeftOut: m.count.left,
 	}, nil
+}
+
+// printable leaves out of a name what a source file may not hold.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r == utf8.RuneError || !unicode.IsPrint(r) {
+			return -1
+		}
+		return r
+	}, s)
 }
 
 func lineOf(s source.Span) string {

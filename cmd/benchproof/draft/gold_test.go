@@ -406,37 +406,69 @@ func talkOf(t *testing.T, gold string) (name string, data []byte) {
 	return "", nil
 }
 
-func table(title string, total map[string]*score) string {
+// A floor is what a folder of talks must give, in per cent; first is what it
+// gave on its first run, before anybody had looked at what it got wrong.
+type floor struct{ precision, recall, firstPrecision, firstRecall int }
+
+// floors by folder. The rules were tuned on "seen", so it has no first run.
+// The others were marked before they were run and looked at afterwards, one
+// folder after the other; rules were then added that speak of any talk. What a
+// new talk may expect is the first run of "last".
+var floors = []struct {
+	folder string
+	of     map[string]floor
+}{
+	{"seen", map[string]floor{
+		"steps": {98, 98, 0, 0}, "numbers": {98, 98, 0, 0}, "names": {98, 98, 0, 0}, "quantities": {97, 97, 0, 0},
+		"decisions": {97, 97, 0, 0}, "questions": {97, 97, 0, 0}, "actions": {96, 96, 0, 0}, "hazards": {97, 97, 0, 0}}},
+	{"unseen", map[string]floor{
+		"steps": {97, 97, 97, 99}, "numbers": {98, 98, 100, 100}, "names": {97, 97, 98, 98}, "quantities": {97, 97, 98, 98},
+		"decisions": {97, 97, 88, 88}, "questions": {97, 97, 100, 50}, "actions": {92, 96, 88, 97}, "hazards": {97, 97, 90, 100}}},
+	{"later", map[string]floor{
+		"steps": {92, 96, 92, 85}, "numbers": {98, 98, 100, 100}, "names": {97, 97, 90, 90}, "quantities": {96, 97, 82, 82},
+		"decisions": {97, 97, 77, 62}, "questions": {97, 97, 100, 100}, "actions": {92, 96, 86, 64}, "hazards": {97, 97, 80, 80}}},
+	{"fresh", map[string]floor{
+		"steps": {90, 92, 84, 78}, "numbers": {98, 98, 96, 96}, "names": {94, 94, 86, 86}, "quantities": {97, 97, 82, 72},
+		"decisions": {97, 97, 29, 20}, "questions": {97, 97, 100, 100}, "actions": {88, 92, 72, 54}, "hazards": {97, 97, 100, 83}}},
+	{"last", map[string]floor{
+		"steps": {96, 96, 98, 96}, "numbers": {98, 98, 100, 100}, "names": {96, 96, 97, 97}, "quantities": {94, 94, 85, 85},
+		"decisions": {97, 97, 78, 70}, "questions": {97, 97, 100, 100}, "actions": {90, 95, 90, 88}, "hazards": {97, 97, 100, 83}}},
+}
+
+// TestDraftsAgreeWithTheMarks prints precision and recall of what is drafted,
+// by folder of talks, and holds them above the floors.
+func TestDraftsAgreeWithTheMarks(t *testing.T) {
+	for _, f := range floors {
+		total := judgeAll(t, f.folder)
+		t.Log("\n" + table(f.folder, total, f.of))
+		for _, a := range aspects {
+			least, ok := f.of[a]
+			if !ok {
+				t.Errorf("%s: no floor for %s", f.folder, a)
+				continue
+			}
+			s := total[a]
+			if s.marked == 0 {
+				t.Errorf("%s: no %s are marked", f.folder, a)
+			}
+			if p, r := 100*s.precision(), 100*s.recall(); p < float64(least.precision) || r < float64(least.recall) {
+				t.Errorf("%s: %s: precision %.0f %% and recall %.0f %%; the floors are %d %% and %d %%", f.folder, a, p, r, least.precision, least.recall)
+			}
+		}
+	}
+}
+
+// table prints the figures of a folder, those of its first run beside them.
+func table(folder string, total map[string]*score, of map[string]floor) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s\n  %-11s %9s %7s   %s\n", title, "", "precision", "recall", "of how many marked")
+	fmt.Fprintf(&b, "%-12s %9s %7s %7s   first run\n", folder, "precision", "recall", "marked")
 	for _, a := range aspects {
 		s := total[a]
-		fmt.Fprintf(&b, "  %-11s %8.0f%% %6.0f%%   %d\n", a, 100*s.precision(), 100*s.recall(), s.marked)
+		fmt.Fprintf(&b, "  %-10s %8.0f%% %6.0f%% %7d", a, 100*s.precision(), 100*s.recall(), s.marked)
+		if f := of[a]; f.firstPrecision > 0 {
+			fmt.Fprintf(&b, "   %d%% %d%%", f.firstPrecision, f.firstRecall)
+		}
+		b.WriteByte('\n')
 	}
 	return b.String()
-}
-
-func TestSeen(t *testing.T) {
-	total := judgeAll(t, "seen")
-	t.Log("\n" + table("seen", total))
-}
-
-func TestUnseen(t *testing.T) {
-	total := judgeAll(t, "unseen")
-	t.Log("\n" + table("unseen", total))
-}
-
-func TestLater(t *testing.T) {
-	total := judgeAll(t, "later")
-	t.Log("\n" + table("later", total))
-}
-
-func TestFresh(t *testing.T) {
-	total := judgeAll(t, "fresh")
-	t.Log("\n" + table("fresh", total))
-}
-
-func TestLast(t *testing.T) {
-	total := judgeAll(t, "last")
-	t.Log("\n" + table("last", total))
 }

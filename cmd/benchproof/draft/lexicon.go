@@ -3,8 +3,8 @@ package draft
 // The closed lists of words behind the guesses. They hold what is common at a
 // bench; a word that is on none is taken as it stands.
 
-// verbs begin an instruction.
-var verbs = set(`add adjust align apply assemble attach bend blow blue bolt break bring brush centre center change charge check clamp clean clear clip close collect
+// verbs begin an instruction; those with an effect are among them.
+var verbs = union(removes, removesWith, fits, fitsWith, picks, tightens, lets, set(`add adjust align apply assemble attach bend blow blue bolt break bring brush centre center change charge check clamp clean clear clip close collect
 	connect cool count cover crimp cut deburr degrease detach dip disassemble disconnect dismantle dismount do drain draw drill drive drop dry ease empty
 	examine exchange extract feel fetch file fill fish fit fix flush fold get gauge give glue go grab grease grind hammer hand hang heat hoist hold hook insert inspect
 	install isolate join keep knock label lap lay leave let level lever lift listen load lock look loosen lower lubricate make mark mask measure mix mount move
@@ -12,7 +12,17 @@ var verbs = set(`add adjust align apply assemble attach bend blow blue bolt brea
 	record refill refit reinstall release remount remove repeat replace reset rest rinse roll rotate rub run sand scrape screw seal seat secure set shake shim
 	shut slacken slide slip smear solder spin spray squeeze stamp stand start stay stick stop straighten strip support swing switch tag take tap tape tell test thread tie
 	tighten tilt torque touch trim try turn twist unbolt unclamp unclip undo unfasten unhook unlock unplug unscrew untie use vent verify wait warm warn wash watch wear
-	wedge weigh wet wind wipe withdraw work wrap write zero call inform refer send scrap throw bin discard reuse continue carry ask report jack pour soak torch dress blank crack top prop drift chock shore pad dab dust nip nudge pinch rap rasp rivet scour shear snip sponge stake stir tack tamp unclog unblock unjam unlatch wiggle renew suck siphon attach dab wedge sign compare count bleed prime steady shield reconnect recheck remeasure retighten reopen refasten spread stretch squeeze brace sling preheat pre-load grasp grip guide ride reverse invert level park isolate earth ground short bridge flip unroll unfold unpack unwrap unwind uncover uncouple couple enter stow scrub sweep vacuum skim score bevel chamfer countersink ream file knurl hone balance bag box crate stack sort size shape trace scribe punch stencil swap transfer confirm observe watch witness choose select pick place position rest orient line thread feed route lace strap lash rope chain hitch winch crank`)
+	wedge weigh wet wind wipe withdraw work wrap write zero call inform refer send scrap throw bin discard reuse continue carry ask report jack pour soak torch dress blank crack top prop drift chock shore pad dab dust nip nudge pinch rap rasp rivet scour shear snip sponge stake stir tack tamp unclog unblock unjam unlatch wiggle renew suck siphon attach dab wedge sign compare count bleed prime steady shield reconnect recheck remeasure retighten reopen refasten spread stretch squeeze brace sling preheat pre-load grasp grip guide ride reverse invert level park isolate earth ground short bridge flip unroll unfold unpack unwrap unwind uncover uncouple couple enter stow scrub sweep vacuum skim score bevel chamfer countersink ream file knurl hone balance bag box crate stack sort size shape trace scribe punch stencil swap transfer confirm observe watch witness choose select pick place position rest orient line thread feed route lace strap lash rope chain hitch winch crank`))
+
+func union(sets ...map[string]bool) map[string]bool {
+	out := map[string]bool{}
+	for _, m := range sets {
+		for w := range m {
+			out[w] = true
+		}
+	}
+	return out
+}
 
 // participles are forms in -ed or the like whose verb has another spelling.
 var participles = map[string]string{"taken": "take", "drawn": "draw", "driven": "drive", "put": "put", "set": "set", "cut": "cut", "wound": "wind", "broken": "break", "held": "hold",
@@ -111,7 +121,7 @@ var (
 	lethal   = set(`kill kills killed death dead deadly fatal die electrocute electrocuted live`)
 	injuring = set(`injure injures injury hurt hurts burn burns burned burnt scald scalds crush crushes crushed cut cuts hit hits blind eye eyes hand hands finger fingers skin face head foot feet toes gloves hair hot steam pressure sharp
 		pinch pinches pinched explode explodes burst bursts jump jumps fall falls drop drops fly flies sparks fumes acid yourself trap trapped catch catches spring springs`)
-	harmVerbs = set(`injure hurt burn scald crush cut hit blind pinch explode trap catch kill poison choke shock`)
+	harmVerbs = set(`injure hurt burn scald crush cut hit blind pinch explode trap catch kill poison choke shock infect`)
 	damaging  = set(`score scores scored scratch scratches scratched ruin ruins ruined break breaks broken damage damages damaged crack cracks cracked strip strips wear wears bend bends leak leaks seize seizes mark marks finished goes dirt burns`)
 )
 

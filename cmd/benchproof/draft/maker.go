@@ -34,23 +34,21 @@ type maker struct {
 	hazards []*hazard
 	pending []*hazard
 	// alarm is a warning's bare announcement: what follows belongs to it.
-	alarm   *hazard
-	current *sentence
+	alarm *hazard
 
-	focus     *thing // what "it" is
-	focusAt   int    // the sentence that it is from
-	readAt    int    // the sentence behind the last reading
-	readings  []*reading
-	reading   *reading // the last taken
-	asks      int
-	torque    *thing // the last torque wrench
-	inHand    *thing // the last measuring instrument
-	hole      string // the last that was drilled
-	heat      int    // the last sentence that spoke of temperature
-	position  int
-	inCase    int // how many cases are open
-	kept      []before
-	decisions []*decide
+	focus    *thing // what "it" is
+	focusAt  int    // the sentence that it is from
+	readAt   int    // the sentence behind the last reading
+	readings []*reading
+	reading  *reading // the last taken
+	asks     int
+	torque   *thing // the last torque wrench
+	inHand   *thing // the last measuring instrument
+	hole     string // the last that was drilled
+	heat     int    // the last sentence that spoke of temperature
+	position int
+	inCase   int // how many cases are open
+	kept     []before
 
 	count struct{ steps, decisions, left int }
 }
@@ -78,7 +76,6 @@ type step struct {
 	tokens  []token
 	from    int
 	to      int
-	line    int
 	actions []*action
 	checks  []string
 	notes   []string
@@ -105,7 +102,6 @@ type action struct {
 	count   int
 	other   *thing // on, in, with
 	reading *reading
-	of      *token // count of readings is not told: unused for other verbs
 	values  []token
 	extra   string // crosswise; the hole; the thread
 	insert  bool

@@ -81,6 +81,10 @@ func readName(list []token, i int) (*name, int) {
 		if p := matches(list, k, "that's"); p > 0 {
 			k += p
 		}
+		if start > 1 && list[start-1].kind == mark && list[start-1].low == "," && particles[list[start-2].low] {
+			n.to, n.nounTo = i, i
+			return n, i // "put the plug on, P-9105, the rubber side down"
+		}
 		if k > i && !(k < len(list) && list[k].kind == word && determiners[list[k].low]) {
 			n.to, n.nounTo = i, i
 			return n, i

@@ -125,7 +125,7 @@ func readPhrase(list []token, at int) (*phrase, int) {
 				i += 3 // "bit by bit"
 				continue
 			}
-			if breaks[t.low] {
+			if breaks[t.low] && !(t.is("after") && i+2 < len(list) && list[i+2].is("other")) {
 				stopped = true
 			}
 		}
@@ -220,7 +220,7 @@ func readPhrase(list []token, at int) (*phrase, int) {
 }
 
 // separable are verbs whose "on" and "in" belong to them: "put on the cover".
-var separable = set(`put screw lay set push press slide place slip fit bolt clip hook drop wind tap drive take thread hang`)
+var separable = set(`plug put screw lay set push press slide place slip fit bolt clip hook drop wind tap drive take thread hang`)
 
 // startsName tells that a thing's name begins at i.
 func startsName(list []token, i int) bool {

@@ -20,7 +20,7 @@ func (m *maker) steps() {
 		}
 	}
 	for i, s := range m.list {
-		m.position, m.current = i, s
+		m.position = i
 		switch {
 		case s.role == heading:
 			m.open = m.root
@@ -145,7 +145,7 @@ func (m *maker) step(s *sentence, o *order) *step {
 	if h := m.lastHazard(); h != nil && o.verb == "wear" && h.avoid == "" && m.position-h.sentence <= 1 {
 		h.avoid = whole(mine(o.tokens()))
 	}
-	st := &step{from: o.from, to: o.to, line: s.line, block: s.block}
+	st := &step{from: o.from, to: o.to, block: s.block}
 	if len(o.ahead) > 0 {
 		st.tokens = append(st.tokens, o.ahead...)
 		if last := o.ahead[len(o.ahead)-1]; !(last.kind == mark && last.low == ",") {
@@ -292,7 +292,7 @@ func (m *maker) statement(s *sentence, c []token, after bool) bool {
 			total = true
 		case t.is("takes", "take", "needs", "took"):
 			takes = true
-		case t.is("weighs", "weigh", "weight", "heavy"):
+		case t.is("weighs", "weigh", "weight", "heavy"), t.is("it's", "that's") && i+1 < len(c) && dimension(c[i+1].unit) == quantity.Mass:
 			weighs = true
 		case t.is("about", "around", "roughly"):
 			about = true

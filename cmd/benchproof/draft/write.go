@@ -17,7 +17,6 @@ type writer struct {
 	// videos are declared behind the procedure's steps are written.
 	videos []string
 	link   string
-	opened bool // a block was opened or a line of text came last
 }
 
 func (w *writer) text() string { return w.b.String() }
@@ -87,9 +86,9 @@ func write(m *maker, o Options) *writer {
 	w.line("}")
 	w.line("")
 	w.hazards()
-	w.declare(tool, "the tools")
-	w.declare(part, "the parts")
-	w.declare(consumable, "what is used up")
+	w.declare(tool)
+	w.declare(part)
+	w.declare(consumable)
 	if len(body.videos) > 0 {
 		w.line("")
 		if w.link == "" {
@@ -130,7 +129,7 @@ func (w *writer) hazards() {
 	}
 }
 
-func (w *writer) declare(s class, _ string) {
+func (w *writer) declare(s class) {
 	measures, sets := map[*thing]bool{}, map[*thing]bool{}
 	for _, r := range w.m.readings {
 		if r.taken {
@@ -457,7 +456,7 @@ func (w *writer) mention(st *step, u use, escape func(string) string) string {
 	}
 	if n.plural != "" && t.sort == part {
 		if count < 2 && n.count < 2 {
-			if n.ref == "" {
+			if st.handles(t) {
 				return asSaid()
 			}
 			return "the @" + t.id
