@@ -39,7 +39,7 @@ func (b *binder) item(s *scope, n *syntax.Name, count *syntax.Number, what strin
 	if sym, known := b.known(n.Text); known {
 		th, ok := sym.(Thing)
 		if !ok || !fits(th) {
-			b.wrong("BP203", b.at(n), "%s is %s; here stands %s", quoted(n.Text), article(sym.Sort()), what).
+			b.wrong("BP203", b.at(n), "%s is %s; expected %s", quoted(n.Text), article(sym.Sort()), what).
 				Relate(sym.Declared().Span, "declared here")
 			b.quietUse(sym, b.at(n))
 			return it, false
@@ -61,13 +61,13 @@ func (b *binder) item(s *scope, n *syntax.Name, count *syntax.Number, what strin
 	}
 	if !c.IsThings() {
 		if !c.Broken {
-			b.wrong("BP203", b.at(n), "%s gives values; here stands %s", quoted(n.Text), what).Relate(c.Span, "declared here")
+			b.wrong("BP203", b.at(n), "%s gives values; expected %s", quoted(n.Text), what).Relate(c.Span, "declared here")
 		}
 		return it, false
 	}
 	for i, has := range c.Has {
 		if has && !fits(c.Things[i]) {
-			b.wrong("BP203", b.at(n), "%s gives %s; here stands %s", quoted(n.Text), article(c.Things[i].Sort()), what).Relate(c.Spans[i], "given here")
+			b.wrong("BP203", b.at(n), "%s gives %s; expected %s", quoted(n.Text), article(c.Things[i].Sort()), what).Relate(c.Spans[i], "given here")
 			return it, false
 		}
 	}

@@ -179,8 +179,9 @@ func (b *binder) use(s Symbol, span source.Span, counts bool) {
 		b.uses = append(b.uses, s)
 	}
 	if by := d.ReplacedBy; by != nil {
-		b.wrong("BP205", span, "the %s %s has been replaced by %s", s.Sort(), quoted(d.Name), quoted(by.Declared().Name)).
-			Relate(d.Span, "replaced here").Mend(nameIn(span, d.Name), by.Declared().Name).
+		m := b.wrong("BP205", span, "the %s %s has been replaced by %s", s.Sort(), quoted(d.Name), quoted(by.Declared().Name))
+		m.About = d.Name
+		m.Relate(d.Span, "replaced here").Mend(nameIn(span, d.Name), by.Declared().Name).
 			Helped("use %s", quoted(by.Declared().Name))
 	}
 }

@@ -306,7 +306,7 @@ func (b *binder) row(t *Table, row *syntax.RowProperty, rows []source.Span) {
 		}
 		for j, has := range c.Has {
 			if has && c.Values[j].Dimension() != q.Dimension() {
-				b.wrong("BP302", b.at(o), "the column %s holds %s; here stands %s", quoted(c.Name), article(c.Values[j].Dimension().String()), article(q.Dimension().String())).
+				b.wrong("BP302", b.at(o), "the column %s holds %s; found %s", quoted(c.Name), article(c.Values[j].Dimension().String()), article(q.Dimension().String())).
 					Relate(c.Spans[j], "the first value")
 				ok = false
 				break

@@ -71,7 +71,7 @@ func (b *binder) allow(list []Allow, code *syntax.Name, reason *syntax.Text, p s
 }
 
 // repeatable are the properties that may stand more than once.
-var repeatable = map[string]bool{"revision": true, "allow": true, "applies to": true, "mark": true, "begins": true, "ends": true, "begins without": true, "leaves": true}
+var repeatable = map[string]bool{"revision": true, "allow": true, "applies": true, "mark": true, "begins": true, "ends": true, "begins without": true, "leaves": true}
 
 // once refuses a property that is given twice.
 func (b *binder) once(list []syntax.Property) {

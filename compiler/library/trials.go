@@ -119,7 +119,7 @@ func (b *binder) trialAnswers(t *Trial, q *Question, e *syntax.TrialEntry) bool 
 	out := TrialValues{Question: q, Span: b.at(e)}
 	for _, o := range e.Values {
 		if o.Name == nil {
-			b.wrong("BP203", b.at(o), "%s is a question; here stands one of its answers", quoted(q.Name)).Relate(q.Span, "asked here")
+			b.wrong("BP203", b.at(o), "%s is a question; expected one of its answers", quoted(q.Name)).Relate(q.Span, "asked here")
 			return false
 		}
 		i := slices.IndexFunc(q.Answers, func(a *Answer) bool { return a.Name == o.Name.Text })

@@ -34,7 +34,7 @@ func (b *binder) unit(n *syntax.Name) (*quantity.Unit, bool) {
 // given from outside (the last of a list) serves where none is written.
 func (b *binder) quantity(o *syntax.Operand, fallback *syntax.Name, want ...quantity.Dimension) (quantity.Quantity, bool) {
 	if o.Number == nil {
-		b.wrong("BP203", b.at(o), "here stands a number with its unit, not %s", quoted(o.Name.Text))
+		b.wrong("BP203", b.at(o), "expected a number with its unit, found %s", quoted(o.Name.Text))
 		return quantity.Quantity{}, false
 	}
 	v, err := quantity.ParseNumber(o.Number.Text)
@@ -70,7 +70,7 @@ func (b *binder) dimension(q quantity.Quantity, span source.Span, want ...quanti
 	if q.Unit == nil {
 		found = "a number without a unit"
 	}
-	b.wrong("BP302", span, "here stands %s, not %s", strings.Join(words, " or "), found)
+	b.wrong("BP302", span, "expected %s, found %s", strings.Join(words, " or "), found)
 	return false
 }
 
@@ -89,7 +89,7 @@ func (b *binder) value(s *scope, o *syntax.Operand, fallback *syntax.Name, want 
 		return Value{}, false
 	}
 	if c.IsThings() {
-		b.wrong("BP203", span, "%s gives things; here stands a value", quoted(o.Name.Text)).Relate(c.Span, "declared here")
+		b.wrong("BP203", span, "%s gives things; expected a value", quoted(o.Name.Text)).Relate(c.Span, "declared here")
 		return Value{}, false
 	}
 	for i := range c.Values {
@@ -108,13 +108,13 @@ func (b *binder) column(s *scope, name string, span source.Span) (*Column, bool)
 	table, _, dotted := strings.Cut(name, ".")
 	if !dotted {
 		if other, ok := b.known(name); ok {
-			b.wrong("BP203", span, "%s is %s; here stands a number with its unit, or a table's column", quoted(name), article(other.Sort())).
+			b.wrong("BP203", span, "%s is %s; expected a number with its unit, or a table's column", quoted(name), article(other.Sort())).
 				Relate(other.Declared().Span, "declared here")
 			b.quietUse(other, span)
 			return nil, false
 		}
 		if len(b.lib.Tables) == 0 {
-			b.wrong("BP203", span, "here stands a number with its unit, not %s", quoted(name))
+			b.wrong("BP203", span, "expected a number with its unit, found %s", quoted(name))
 			return nil, false
 		}
 		b.unknown(name, span, "a table's column", func(Symbol) bool { return false })

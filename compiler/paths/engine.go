@@ -46,6 +46,7 @@ type engine struct {
 	stopped  bool
 
 	without   map[*library.Part]int
+	numbers   map[*library.Part]int // of parts of a kind, from 1
 	guards    map[*library.Condition][]guard
 	drillings []*library.Drill
 	told      map[toldKey]bool

@@ -129,7 +129,7 @@ func (e *engine) conditionsAt(f *library.Finish, at source.Span, s *state) {
 		}
 		ff := fact{standing, c, nil}
 		have := e.get(s, ff)
-		bad := e.space.not(e.space.is(have, want.Index))
+		bad := e.space.and(e.space.not(e.space.is(have, want.Index)), e.space.is(e.get(s, fact{supposed, c, nil}), 0))
 		e.because("BP507", at, c, e.whence(s, ff), bad, func() *message.Message {
 			return message.New("BP507", at, "%s is %s at the finish; it must be %s", quoted(c.Name), e.states(want, have), quoted(want.Name)).
 				Relate(place, "%s", why).Relate(e.whence(s, ff), "made so here").

@@ -25,6 +25,7 @@ type naiveState struct {
 	off      map[*library.Part]int // by place: how many are off
 	total    map[*library.Part]int // by place: how many there are, once known
 	clamped  map[library.Thing]bool
+	holding  map[*library.Part]*library.Part
 	standing map[*library.Condition]*library.State
 	proved   map[string]bool // condition and tool
 	holes    map[*library.Hole]*library.Drill
@@ -41,7 +42,7 @@ func copied[K comparable, V any](m map[K]V) map[K]V {
 }
 
 func (s *naiveState) copy() *naiveState {
-	return &naiveState{copied(s.tools), copied(s.off), copied(s.total), copied(s.clamped), copied(s.standing), copied(s.proved), copied(s.holes), copied(s.readings), copied(s.answers)}
+	return &naiveState{copied(s.tools), copied(s.off), copied(s.total), copied(s.clamped), copied(s.holding), copied(s.standing), copied(s.proved), copied(s.holes), copied(s.readings), copied(s.answers)}
 }
 
 type naive struct {
@@ -474,6 +475,12 @@ func (n *naive) remove(t library.Thing, it library.Item, s *naiveState) bool {
 		return false
 	}
 	place := p.Place()
+	if p.Kind != nil && (s.total[place] == 0 || s.off[place] < s.total[place]) {
+		if h := s.holding[place]; h != nil && h != p {
+			return n.fault("BP501", it.Span.Start)
+		}
+		s.holding[place] = p
+	}
 	if s.total[place] == 0 {
 		s.off[place], s.total[place] = it.Count, it.Count
 		return true
@@ -498,6 +505,13 @@ func (n *naive) put(p *library.Part, it library.Item, s *naiveState, isNew bool)
 	place := p.Place()
 	if s.off[place] < it.Count {
 		return n.fault("BP503", it.Span.Start)
+	}
+	if p.Kind != nil {
+		if s.holding[place] != p && s.off[place] < s.total[place] {
+			delete(s.holding, place)
+		} else {
+			s.holding[place] = p
+		}
 	}
 	s.off[place] -= it.Count
 	return true

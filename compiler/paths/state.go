@@ -20,8 +20,10 @@ type factKind uint8
 const (
 	fitted   factKind = iota + 1 // of a tool: how many are fitted
 	place                        // of a part's place: see count
+	holding                      // of a part's place: 0 where nothing is known, or the number of the part that is or was last in it
 	clamped                      // of a thing: 0, 1
 	standing                     // of a condition: the index of its state
+	supposed                     // of a condition: 1 where a fault was told and its state is only taken as right
 	verified                     // of a condition, with a tool: 0, 1
 	drilled                      // of a hole: 0, or one more than the index of the drilling
 	taken                        // of a reading or question: 0, or one more than its atom or answer

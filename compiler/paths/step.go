@@ -384,18 +384,69 @@ func (e *engine) empty(p *library.Part, when ref, it library.Item, s *state) {
 	bad := e.space.and(when, e.space.where(have, func(v int) bool {
 		return countOf(v).short(it.Count)
 	}))
-	e.because("BP501", it.Span, p.Place(), e.whence(s, f), bad, func() *message.Message {
+	if !e.because("BP501", it.Span, p.Place(), e.whence(s, f), bad, func() *message.Message {
 		return message.New("BP501", it.Span, "%s is removed, but %s", quoted(p.Name)+times(it.Count), stillOn(e, have, it.Count)).
 			Relate(e.whence(s, f), "off since here")
-	})
+	}) {
+		e.other(p, when, it, s)
+	}
 	off := e.space.change(have, func(v int) int {
 		c := countOf(v)
-		if c.total == 0 || c == mended {
+		switch {
+		case c.total == 0 || c == mended:
 			return count{it.Count, it.Count}.value()
+		case c.short(it.Count) && it.Count+c.total > 2:
+			// How many there are is not known any more.
+			return mended.value()
 		}
 		return count{min(c.total, c.off+it.Count), c.total}.value()
 	})
 	e.set(s, f, e.space.pick(when, off, have), it.Span)
+}
+
+// number tells parts that fill one place apart: 0 where the place has no kinds
+// or the kind itself is meant.
+func (e *engine) number(p *library.Part) int {
+	if p.Kind == nil {
+		return 0
+	}
+	if e.numbers[p] == 0 {
+		if e.numbers == nil {
+			e.numbers = map[*library.Part]int{}
+		}
+		e.numbers[p] = len(e.numbers) + 1
+	}
+	return e.numbers[p]
+}
+
+// other judges that what is removed is what was put there: of a kind, this part
+// and not another.
+func (e *engine) other(p *library.Part, when ref, it library.Item, s *state) {
+	n := e.number(p)
+	if n == 0 {
+		return
+	}
+	f := fact{holding, p.Place(), nil}
+	held := e.get(s, f)
+	bad := e.space.and(when, e.space.where(held, func(v int) bool { return v != 0 && v != n }))
+	e.because("BP501", it.Span, p, e.whence(s, f), bad, func() *message.Message {
+		return message.New("BP501", it.Span, "%s is removed, but another %s is there", quoted(p.Name), quoted(p.Kind.Name)).
+			Relate(e.whence(s, f), "put there here")
+	})
+	e.set(s, f, e.space.pick(when, constant(n), held), source.Span{})
+}
+
+// hold notes which part of a kind is in its place now. Where several are in one
+// place, nothing is known.
+func (e *engine) hold(p *library.Part, when ref, it library.Item, s *state, have ref) {
+	n := e.number(p)
+	if n == 0 {
+		return
+	}
+	f := fact{holding, p.Place(), nil}
+	held := e.get(s, f)
+	alone := e.space.or(e.space.is(held, n), e.space.where(have, func(v int) bool { return countOf(v).wholly() }))
+	e.set(s, f, e.space.pick(when, e.space.pick(alone, constant(n), constant(0)), held), it.Span)
 }
 
 func stillOn(e *engine, have ref, want int) string {
@@ -474,6 +525,7 @@ func (e *engine) fill(it library.Item, a library.Action, s *state, isNew bool) {
 			return message.New("BP503", it.Span, "%s is %s where %s", quoted(p.Name)+times(it.Count), verb, room(e, have, it.Count)).
 				Relate(e.whence(s, f), "the place last changed here")
 		})
+		e.hold(p, t.when, it, s, have)
 		now := e.space.change(have, func(v int) int {
 			c := countOf(v)
 			switch {
@@ -538,6 +590,9 @@ func (e *engine) needs(st *library.State, at source.Span, s *state, verb string)
 			Relate(e.whence(s, f), "made so here")
 	}) {
 		e.set(s, f, constant(st.Index), source.Span{})
+		// That it does not stand so at the finish follows from this.
+		x := fact{supposed, st.Condition, nil}
+		e.set(s, x, e.space.pick(bad, constant(1), e.get(s, x)), source.Span{})
 	}
 }
 
@@ -577,6 +632,7 @@ func (e *engine) bring(a *library.Make, s *state) {
 		}
 	}
 	e.set(s, f, constant(a.State.Index), a.At())
+	e.set(s, fact{supposed, c, nil}, constant(0), source.Span{})
 }
 
 // guardedAtStart judges what the procedure begins with: a guard that is off

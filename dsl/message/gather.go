@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// Gather makes one message of all that are about one undeclared name, for a
+// Gather makes one message of all that are about one name, for a
 // person who reads them one after the other: the first of them, which tells
 // where else the name stands. Programs get every message, since each has its
 // place. The list is sorted, and is left as it is.

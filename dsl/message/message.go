@@ -50,8 +50,8 @@ type Message struct {
 	Help string
 	// Edits mend the source where one mend is obvious.
 	Edits []Edit
-	// About is the name that is not declared, where that is what is wrong: all
-	// messages about it have one cause.
+	// About is the name that is not declared, or is of a thing that has been
+	// replaced, where that is what is wrong: all messages about it have one cause.
 	About string
 	// Path is the example path of a path error as values a trial can take.
 	Path *Path
