@@ -305,11 +305,11 @@ func TestEveryDependencyIsAccountedFor(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	stated := map[string]string{}
-	for _, m := range regexp.MustCompile(`(?m)^\| (\S+\.\S+/\S+) \| (\S+) \|`).FindAllStringSubmatch(string(guide), -1) {
-		stated[m[1]] = m[2]
+	stated, age := map[string]string{}, map[string]string{}
+	for _, m := range regexp.MustCompile(`(?m)^\| (\S+\.\S+/\S+) \| (\S+) \| (\d{4}-\d\d-\d\d) \| \S`).FindAllStringSubmatch(string(guide), -1) {
+		stated[m[1]], age[m[1]] = m[2], m[3]
 	}
-	cmd := exec.Command("go", "list", "-e", "-deps", "-test", "-f", "{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}", "./...")
+	cmd := exec.Command("go", "list", "-e", "-deps", "-test", "-f", `{{with .Module}}{{if not .Main}}{{.Path}} {{with .Time}}{{.Format "2006-01-02"}}{{end}} {{.Dir}}{{end}}{{end}}`, "./...")
 	cmd.Dir = root
 	out, err := cmd.Output()
 	if err != nil {
@@ -322,6 +322,10 @@ func TestEveryDependencyIsAccountedFor(t *testing.T) {
 			continue
 		}
 		used[path] = true
+		day, dir, _ := strings.Cut(dir, " ")
+		if day != age[path] {
+			t.Errorf("%s: its version is of %s, and the table of DEVELOPERS.md says %s", path, day, age[path])
+		}
 		licence, ok := stated[path]
 		if !ok {
 			t.Errorf("%s is used and not in the table of DEVELOPERS.md", path)
