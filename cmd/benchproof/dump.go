@@ -12,6 +12,7 @@ import (
 
 	"benchproof/compiler"
 	"benchproof/dsl/message"
+	"benchproof/dsl/syntax"
 )
 
 // stages are what can be looked at, in the order in which a library passes
@@ -80,16 +81,16 @@ func dump(w io.Writer, r *compiler.Result, stage, only string) error {
 	p := &printer{w: w}
 	switch stage {
 	case "tokens":
-		for _, f := range r.Library.Files {
-			for _, t := range f.Tokens {
-				line, column := f.Source.Position(t.Pos.Offset)
-				fmt.Fprintf(w, "%s:%d:%d: %q\n", f.Source.Path, line, column, t.Value)
+		for _, src := range r.Sources.Files {
+			for _, t := range syntax.Parse(src).Tokens {
+				line, column := src.Position(t.Pos.Offset)
+				fmt.Fprintf(w, "%s:%d:%d: %q\n", src.Path, line, column, t.Value)
 			}
 		}
 	case "tree":
-		for _, f := range r.Library.Files {
-			fmt.Fprintf(w, "# %s\n", f.Source.Path)
-			for _, d := range f.Declarations {
+		for _, src := range r.Sources.Files {
+			fmt.Fprintf(w, "# %s\n", src.Path)
+			for _, d := range syntax.Parse(src).Declarations {
 				p.print(d)
 			}
 		}

@@ -6,12 +6,10 @@ import (
 	"encoding/hex"
 	"hash"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
 	"benchproof/compiler/library"
-	"benchproof/dsl/source"
 	"benchproof/dsl/syntax"
 )
 
@@ -47,7 +45,7 @@ func (l *lowerer) fingerprint() string {
 			field(h, p.Title, p.Document)
 			continue
 		}
-		field(h, l.tokens(d.Whole)...)
+		field(h, syntax.Words(d.Whole)...)
 	}
 	for _, f := range l.doc.Figures {
 		field(h, "image", f.File, string(f.Data))
@@ -119,23 +117,4 @@ func declaration(s library.Symbol) library.Symbol {
 		return nil
 	}
 	return s
-}
-
-// tokens gives the words of a stretch of a file without its comments.
-func (l *lowerer) tokens(whole source.Span) (out []string) {
-	for _, f := range l.lib.Files {
-		if f.Source != whole.File {
-			continue
-		}
-		at := sort.Search(len(f.Tokens), func(i int) bool { return f.Tokens[i].Pos.Offset >= whole.Start })
-		for _, t := range f.Tokens[at:] {
-			if t.Pos.Offset >= whole.End {
-				break
-			}
-			if t.Type != syntax.CommentToken {
-				out = append(out, t.Value)
-			}
-		}
-	}
-	return out
 }

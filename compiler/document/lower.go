@@ -78,7 +78,6 @@ type lowerer struct {
 	bound    map[*Hazard]*library.Hazard
 	figures  map[*library.Figure]*Figure
 	readings map[readingKey]*Reading
-	titles   map[string]int // how many things have a title
 	asked    map[*Decision]int
 	// good are the limits that make a reading good, where one range judges it.
 	good map[*library.Reading]*judge

@@ -120,21 +120,23 @@ func (l *lowerer) thingText(t *Thing, count int) Text {
 
 // sameTitle tells whether another thing has a thing's title, so that its
 // detail tells them apart.
-func (l *lowerer) sameTitle(t *Thing) bool {
-	if l.titles == nil {
-		l.titles = map[string]int{}
-		note := func(c *library.Common) { l.titles[c.Title]++ }
-		for _, x := range l.lib.Tools {
-			note(&x.Common)
-		}
-		for _, x := range l.lib.Parts {
-			note(&x.Common)
-		}
-		for _, x := range l.lib.Consumables {
-			note(&x.Common)
-		}
+func (l *lowerer) sameTitle(t *Thing) bool { return library.Derived(l.lib, countTitles)[t.Title] > 1 }
+
+// titleCounts counts the things of each title.
+type titleCounts map[string]int
+
+func countTitles(lib *library.Library) titleCounts {
+	out := titleCounts{}
+	for _, x := range lib.Tools {
+		out[x.Title]++
 	}
-	return l.titles[t.Title] > 1
+	for _, x := range lib.Parts {
+		out[x.Title]++
+	}
+	for _, x := range lib.Consumables {
+		out[x.Title]++
+	}
+	return out
 }
 
 func countedTitle(t *Thing, count int) string {

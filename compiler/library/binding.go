@@ -11,13 +11,29 @@ import (
 )
 
 // Bind makes the library that the files declare. Files are taken in the order
-// given, which should be that of their paths. The messages are not sorted.
+// given, which should be that of their paths. The messages are not sorted. The
+// library does not hold on to the trees: its files are bare sources.
 func Bind(files []*syntax.File) (*Library, []*message.Message) {
 	b := NewBinding()
 	b.Update(files)
 	b.bindAll()
 	b.Close()
-	return b.Library(), b.Messages()
+	lib, found := b.Library(), b.Messages()
+	// What is kept of the binding is what later passes ask for: a large library
+	// is a small part of what it took to bind it.
+	lib.Files = make([]*syntax.File, len(files))
+	for i, f := range files {
+		lib.Files[i] = &syntax.File{Source: f.Source}
+	}
+	named := map[*source.File][]*unit{}
+	b.eachUnit(func(u *unit) {
+		bare := &unit{refs: u.refs}
+		for _, f := range u.files {
+			named[f] = append(named[f], bare)
+		}
+	})
+	lib.references.units = func() map[*source.File][]*unit { return named }
+	return lib, found
 }
 
 // A Binding keeps a library bound while its files change. What is declared
@@ -54,6 +70,8 @@ type Binding struct {
 	lostNow map[string]bool
 	units   map[Symbol]*unit
 	stale   map[Symbol]bool
+	// trials are those that were bound to a procedure when the update began.
+	trials map[*Procedure][]*Trial
 	// used counts the uses of a symbol in bound declarations.
 	used map[Symbol]int
 
@@ -96,7 +114,7 @@ func NewBinding() *Binding {
 		lib: &Library{}, globals: map[string]Symbol{}, nodes: map[Symbol]node{}, hashes: map[Symbol]uint64{}, lookedUp: map[Symbol]map[string]bool{},
 		units: map[Symbol]*unit{}, stale: map[Symbol]bool{}, used: map[Symbol]int{}, things: &unit{},
 	}
-	b.lib.references.of = b.referencesIn
+	b.lib.references.units = b.unitsByFile
 	return b
 }
 
@@ -124,6 +142,12 @@ func (b *Binding) Update(files []*syntax.File) Changes {
 	changes.Rules = signature != b.signature || settings != b.settingsWere
 	b.signature, b.settingsWere = signature, settings
 	b.was, b.shapes = nil, nil
+	b.trials = map[*Procedure][]*Trial{}
+	for _, t := range b.lib.Trials {
+		if t.Of != nil {
+			b.trials[t.Of] = append(b.trials[t.Of], t)
+		}
+	}
 	return changes
 }
 
@@ -267,10 +291,8 @@ func (b *Binding) Bind(s Symbol) (keep func()) {
 			*s = *now
 			sc.proc = s
 			// Its trials name what it measures and asks, which is new.
-			for _, t := range b.lib.Trials {
-				if t.Of == s {
-					b.stale[t] = true
-				}
+			for _, t := range b.trials[s] {
+				b.stale[t] = true
 			}
 		}
 	case *Trial:
@@ -291,9 +313,11 @@ func (b *Binding) Bind(s Symbol) (keep func()) {
 // found gives what a binder found.
 func (b *binder) found() *unit {
 	u := &unit{messages: b.messages, refs: b.refs, uses: b.uses, names: b.names, missed: b.missed, headNames: b.headNames, hints: b.hints, scope: b.scope}
-	for _, r := range b.refs {
-		if !slices.Contains(u.files, r.Span.File) {
-			u.files = append(u.files, r.Span.File)
+	seen := map[*source.File]bool{}
+	for i, r := range b.refs {
+		if f := r.Span.File; (i == 0 || f != b.refs[i-1].Span.File) && !seen[f] {
+			seen[f] = true
+			u.files = append(u.files, f)
 		}
 	}
 	return u
@@ -439,36 +463,13 @@ func (b *Binding) Messages() []*message.Message {
 	return append(out, b.closing...)
 }
 
-// referencesIn gives what is named in a file, in order.
-func (b *Binding) referencesIn(f *source.File) []Reference {
-	var out []Reference
+// unitsByFile gives for each file the units that name something in it, in order.
+func (b *Binding) unitsByFile() map[*source.File][]*unit {
+	out := map[*source.File][]*unit{}
 	b.eachUnit(func(u *unit) {
-		if !slices.Contains(u.files, f) {
-			return
-		}
-		for _, r := range u.refs {
-			if r.Span.File == f {
-				out = append(out, r)
-			}
+		for _, f := range u.files {
+			out[f] = append(out[f], u)
 		}
 	})
-	slices.SortStableFunc(out, func(x, y Reference) int {
-		if x.Span.Start != y.Span.Start {
-			return x.Span.Start - y.Span.Start
-		}
-		return x.Span.End - y.Span.End
-	})
-	// A routine's names are listed once, not once for each procedure that
-	// performs it; its own readings are one of each.
-	kept := out[:0]
-	from := 0
-	for _, r := range out {
-		if from < len(kept) && kept[from].Span != r.Span {
-			from = len(kept)
-		}
-		if !slices.Contains(kept[from:], r) {
-			kept = append(kept, r)
-		}
-	}
-	return kept
+	return out
 }

@@ -9,31 +9,89 @@ import (
 
 // references keeps, for each file that was asked for, what is named in it.
 type references struct {
-	of func(*source.File) []Reference
+	// units gives, by file, what came of binding the declarations that name
+	// something in it.
+	units func() map[*source.File][]*unit
 	*kept
 }
 
 type kept struct {
-	mu     sync.Mutex
-	byFile map[*source.File][]Reference
+	mu      sync.Mutex
+	byFile  map[*source.File]func() []Reference
+	derived map[any]any // by the type of what is derived, what makes it once
 }
 
 // forget lets lists be made anew.
-func (r *references) forget() { r.kept = &kept{byFile: map[*source.File][]Reference{}} }
+func (r *references) forget() { r.kept = &kept{} }
 
 func (r *references) in(f *source.File) []Reference {
 	if r.kept == nil {
 		return nil // a library of no files
 	}
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	list, known := r.byFile[f]
-	if !known {
-		list = r.of(f)
-		r.byFile[f] = list
-	}
-	return list
+	return r.kept.of(f, r.units)()
 }
+
+// of gives what makes the list of a file, once. The lock is not held while a
+// list is made: procedures are judged side by side, each asking for its own.
+func (k *kept) of(f *source.File, units func() map[*source.File][]*unit) func() []Reference {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.byFile == nil {
+		k.byFile = map[*source.File]func() []Reference{}
+		for file, list := range units() {
+			k.byFile[file] = sync.OnceValue(func() []Reference { return referencesIn(file, list) })
+		}
+	}
+	if list, known := k.byFile[f]; known {
+		return list
+	}
+	return func() []Reference { return nil }
+}
+
+// referencesIn gives what is named in a file, in order.
+func referencesIn(f *source.File, units []*unit) []Reference {
+	var out []Reference
+	for _, u := range units {
+		for _, r := range u.refs {
+			if r.Span.File == f {
+				out = append(out, r)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(x, y Reference) int {
+		if x.Span.Start != y.Span.Start {
+			return x.Span.Start - y.Span.Start
+		}
+		return x.Span.End - y.Span.End
+	})
+	// A routine's names are listed once, not once for each procedure that
+	// performs it; its own readings are one of each.
+	kept := out[:0]
+	from := 0
+	var named map[Symbol]bool // where one place names many
+	for _, r := range out {
+		if from < len(kept) && kept[from].Span != r.Span {
+			from, named = len(kept), nil
+		}
+		if len(kept)-from == few {
+			named = map[Symbol]bool{}
+			for _, k := range kept[from:] {
+				named[k.To] = true
+			}
+		}
+		if named != nil && named[r.To] || named == nil && slices.Contains(kept[from:], r) {
+			continue
+		}
+		if named != nil {
+			named[r.To] = true
+		}
+		kept = append(kept, r)
+	}
+	return slices.Clip(kept)
+}
+
+// few is how many things a place names before they are looked up by name.
+const few = 8
 
 // Named gives the references that begin within a stretch of a file, in order.
 // What is measured or asked in a routine is a symbol of each procedure that
@@ -64,4 +122,25 @@ func (l *Library) EachReference(f func(Reference)) {
 			f(r)
 		}
 	}
+}
+
+// Derived gives what is worked out from the whole library, made once for each
+// state of it: what every procedure asks for would else cost procedures times
+// things. T is a type of the asker's own. It is shared; nobody writes to it.
+func Derived[T any](l *Library, work func(*Library) T) T {
+	k := l.references.kept
+	if k == nil {
+		return work(l) // a library of no files
+	}
+	k.mu.Lock()
+	once, known := k.derived[(*T)(nil)].(func() T)
+	if !known {
+		once = sync.OnceValue(func() T { return work(l) })
+		if k.derived == nil {
+			k.derived = map[any]any{}
+		}
+		k.derived[(*T)(nil)] = once
+	}
+	k.mu.Unlock()
+	return once()
 }

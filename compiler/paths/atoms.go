@@ -22,7 +22,7 @@ type judged struct {
 }
 
 // partition works out the atoms of every reading that is decided.
-func (e *engine) partition() {
+func (g *ground) partition() {
 	byReading := map[*library.Reading][]*judged{}
 	var order []*library.Reading
 	note := func(r *library.Reading, j *judged) {
@@ -31,7 +31,7 @@ func (e *engine) partition() {
 		}
 		byReading[r] = append(byReading[r], j)
 	}
-	each(e.proc.Body, func(f library.Flow) {
+	each(g.proc.Body, func(f library.Flow) {
 		switch f := f.(type) {
 		case *library.Decide:
 			if f.Reading == nil {
@@ -39,9 +39,9 @@ func (e *engine) partition() {
 			}
 			j := &judged{}
 			scale, _ := ScaleOf(f.Reading)
-			j.assignments = e.combinations(Variants(f), f.Span)
+			j.assignments = g.combinations(Variants(f), f.Span)
 			for _, a := range j.assignments {
-				acting, _ := Acting(e.lib, f, a)
+				acting, _ := Acting(g.lib, f, a)
 				sets := make([]quantity.Set, len(f.Branches))
 				for i, x := range acting {
 					if !x.Emptied {
@@ -50,41 +50,40 @@ func (e *engine) partition() {
 				}
 				j.sets = append(j.sets, sets)
 			}
-			e.decisions[f] = j
+			g.decisions[f] = j
 			note(f.Reading, j)
 		case *library.Until:
 			j := &judged{}
 			scale, _ := ScaleOf(f.Reading)
-			j.assignments = e.combinations(UntilVariants(f), f.Span)
+			j.assignments = g.combinations(UntilVariants(f), f.Span)
 			for _, a := range j.assignments {
 				var set quantity.Set
-				if x, ok := ActingUntil(e.lib, f, a); ok && !x.Emptied {
+				if x, ok := ActingUntil(g.lib, f, a); ok && !x.Emptied {
 					set = quantity.SetOf(scale, x.Range)
 				}
 				j.sets = append(j.sets, []quantity.Set{set})
 			}
-			e.untils[f] = j
+			g.untils[f] = j
 			note(f.Reading, j)
 		}
 	})
 	for _, r := range order {
-		e.split(r, byReading[r])
+		g.split(r, byReading[r])
 	}
 }
 
 // combinations gives every combination of the members of some variants; where
 // there are too many the proof ends, and says so.
-func (e *engine) combinations(variants []*library.Variant, at source.Span) []library.Assignment {
-	list, ok := Assignments(e.proc, variants)
-	if !ok && !e.stopped {
-		e.stopped = true
-		e.result.Messages = append(e.result.Messages, TooMany(e.proc, at))
+func (g *ground) combinations(variants []*library.Variant, at source.Span) []library.Assignment {
+	list, ok := Assignments(g.proc, variants)
+	if !ok && g.unbounded == nil {
+		g.unbounded = TooMany(g.proc, at)
 	}
 	return list
 }
 
 // split cuts a reading's values into atoms and marks them in its decisions.
-func (e *engine) split(r *library.Reading, list []*judged) {
+func (g *ground) split(r *library.Reading, list []*judged) {
 	scale, _ := ScaleOf(r)
 	atoms := []quantity.Set{quantity.SetOf(scale, quantity.All())}
 	seen := map[string]bool{}
@@ -118,7 +117,7 @@ func (e *engine) split(r *library.Reading, list []*judged) {
 			out = append(out, atom{a, a.Sample()})
 		}
 	}
-	e.atoms[r] = out
+	g.atoms[r] = out
 	for _, j := range list {
 		for _, sets := range j.sets {
 			in := make([][]bool, len(sets))

@@ -21,9 +21,21 @@ const (
 	settled = 50
 )
 
+// A ground is what a walk of a procedure stands on, whichever way it takes.
+type ground struct {
+	lib       *library.Library
+	proc      *library.Procedure
+	without   map[*library.Part]int
+	guards    map[*library.Condition][]guard
+	atoms     map[library.Symbol][]atom
+	decisions map[*library.Decide]*judged
+	untils    map[*library.Until]*judged
+	// unbounded is set where there are too many combinations of members.
+	unbounded *message.Message
+}
+
 type engine struct {
-	lib    *library.Library
-	proc   *library.Procedure
+	*ground
 	space  *space
 	result *Result
 	given  *Case // nil: every path
@@ -35,19 +47,13 @@ type engine struct {
 	members map[*library.Variant]ref
 	choices []choice // by variable
 
-	atoms     map[library.Symbol][]atom
-	decisions map[*library.Decide]*judged
-	untils    map[*library.Until]*judged
-
 	path     []ref
 	touching [][]int
 	turns    []int // of the repeats we are in
 	visits   int
 	stopped  bool
 
-	without   map[*library.Part]int
 	numbers   map[*library.Part]int // of parts of a kind, from 1
-	guards    map[*library.Condition][]guard
 	drillings []*library.Drill
 	told      map[toldKey]bool
 	causes    map[causeKey]*message.Message
@@ -102,23 +108,26 @@ type choice struct {
 	turns  []int
 }
 
-func newEngine(lib *library.Library, p *library.Procedure) *engine {
-	e := &engine{
-		lib: lib, proc: p, space: newSpace(),
-		facts: map[fact]int{}, members: map[*library.Variant]ref{},
+func newGround(lib *library.Library, p *library.Procedure) *ground {
+	g := &ground{
+		lib: lib, proc: p, without: map[*library.Part]int{}, guards: map[*library.Condition][]guard{},
 		atoms: map[library.Symbol][]atom{}, decisions: map[*library.Decide]*judged{}, untils: map[*library.Until]*judged{},
-		without: map[*library.Part]int{}, guards: map[*library.Condition][]guard{},
-		told: map[toldKey]bool{}, causes: map[causeKey]*message.Message{}, branches: map[source.Span]*branchSeen{}, used: map[library.Symbol]int{},
-		touched: map[*library.Condition]bool{}, mentions: map[library.Thing]bool{},
-		result: &Result{
-			Procedure: p, reached: map[source.Span]bool{}, Holds: map[*library.Stage][]*library.State{},
-			Finishes: map[*library.Finish]*Left{},
-		},
 	}
 	for _, it := range p.BeginsWithout {
-		for _, a := range e.thingsOf(it) {
-			if part, ok := a.thing.(*library.Part); ok {
-				e.without[part.Place()] = it.Count
+		things := []library.Thing{it.Thing}
+		if it.Column != nil {
+			things = nil
+			for _, a := range p.Applies {
+				for _, m := range a.Members {
+					if a.Variant == it.Column.Table.Variant {
+						things = append(things, it.For(library.Assignment{m}))
+					}
+				}
+			}
+		}
+		for _, t := range things {
+			if part, ok := t.(*library.Part); ok {
+				g.without[part.Place()] = it.Count
 			}
 		}
 	}
@@ -126,20 +135,51 @@ func newEngine(lib *library.Library, p *library.Procedure) *engine {
 		if h.Safe == nil {
 			continue
 		}
-		for _, part := range lib.Parts {
-			if slices.Contains(part.Guards, h) {
-				c := h.Safe.Condition
-				e.guards[c] = append(e.guards[c], guard{part, h})
+		c := h.Safe.Condition
+		for _, part := range library.Derived(lib, guarding)[h] {
+			g.guards[c] = append(g.guards[c], guard{part, h})
+		}
+	}
+	g.partition()
+	return g
+}
+
+func newEngine(g *ground) *engine {
+	e := &engine{
+		ground: g, space: newSpace(),
+		facts: map[fact]int{}, members: map[*library.Variant]ref{},
+		told: map[toldKey]bool{}, causes: map[causeKey]*message.Message{}, branches: map[source.Span]*branchSeen{}, used: map[library.Symbol]int{},
+		touched: map[*library.Condition]bool{}, mentions: map[library.Thing]bool{},
+		result: &Result{
+			Procedure: g.proc, ground: g, reached: map[source.Span]bool{}, Holds: map[*library.Stage][]*library.State{},
+			Finishes: map[*library.Finish]*Left{},
+		},
+	}
+	if g.unbounded != nil {
+		e.stopped = true
+		e.result.Messages = append(e.result.Messages, g.unbounded)
+	}
+	return e
+}
+
+// guarded are the parts that guard against each hazard.
+type guarded map[*library.Hazard][]*library.Part
+
+func guarding(lib *library.Library) guarded {
+	out := guarded{}
+	for _, p := range lib.Parts {
+		for i, h := range p.Guards {
+			if !slices.Contains(p.Guards[:i], h) {
+				out[h] = append(out[h], p)
 			}
 		}
 	}
-	return e
+	return out
 }
 
 // walk does the whole procedure.
 func (e *engine) walk() {
 	e.variants()
-	e.partition()
 	e.closing()
 	s := &state{}
 	for part := range e.without {

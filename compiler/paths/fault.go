@@ -168,7 +168,7 @@ func ShowValue(r *library.Reading, v quantity.Number) string {
 // replay works out all values of an example, by walking its one path until
 // the fault: what the solution leaves open takes the first value.
 func (e *engine) replay(solution map[int32]int, code message.Code, at source.Span) *Case {
-	r := &replayer{engine: newEngine(e.lib, e.proc), from: e, solution: solution}
+	r := &replayer{engine: newEngine(e.ground), from: e, solution: solution}
 	return r.run(code, at)
 }
 

@@ -158,11 +158,11 @@ func (e *engine) left(f *library.Finish, s *state) {
 			}
 		}
 	}
-	for _, p := range e.lib.Parts {
-		i, known := e.facts[fact{place, p, nil}]
-		if !known || i >= len(s.facts) {
+	for _, i := range e.places() {
+		if i >= len(s.facts) {
 			continue
 		}
+		p := e.list[i].of.(*library.Part)
 		if _, without := e.without[p]; without {
 			continue
 		}
@@ -176,6 +176,31 @@ func (e *engine) left(f *library.Finish, s *state) {
 	} else {
 		e.result.Finishes[f] = l
 	}
+}
+
+// places gives the facts about places of parts, in the order of the library.
+func (e *engine) places() (out []int) {
+	for i, f := range e.list {
+		if f.kind == place {
+			out = append(out, i)
+		}
+	}
+	order := library.Derived(e.lib, partOrder)
+	slices.SortFunc(out, func(a, b int) int {
+		return order[e.list[a].of.(*library.Part)] - order[e.list[b].of.(*library.Part)]
+	})
+	return out
+}
+
+// ordered is the place of each part in the order of the library.
+type ordered map[*library.Part]int
+
+func partOrder(lib *library.Library) ordered {
+	out := make(ordered, len(lib.Parts))
+	for i, p := range lib.Parts {
+		out[p] = i
+	}
+	return out
 }
 
 func appendNew[T comparable](list []T, x T) []T {

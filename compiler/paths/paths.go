@@ -55,8 +55,9 @@ type Result struct {
 	// RunsOff is set where a path runs off the end: a serviceable finish.
 	RunsOff *Left
 	// Steps counts the work of the walk; it does not depend on the clock.
-	Steps int
-	trace *Trace
+	Steps  int
+	trace  *Trace
+	ground *ground
 }
 
 // Left is what is not as it was at the start, at a finish, on some path.
@@ -111,14 +112,21 @@ type Taken struct {
 
 // Judge walks every path of a procedure.
 func Judge(lib *library.Library, p *library.Procedure) *Result {
-	e := newEngine(lib, p)
+	e := newEngine(newGround(lib, p))
 	e.walk()
 	return e.result
 }
 
 // Follow walks the one path that a case gives.
 func Follow(lib *library.Library, p *library.Procedure, c Case) (*Result, *Trace) {
-	e := newEngine(lib, p)
+	return newGround(lib, p).follow(c)
+}
+
+// Follow walks the one path that a case gives, of a procedure that was judged.
+func (r *Result) Follow(c Case) (*Result, *Trace) { return r.ground.follow(c) }
+
+func (g *ground) follow(c Case) (*Result, *Trace) {
+	e := newEngine(g)
 	e.given = &c
 	e.result.trace = newTrace()
 	e.walk()

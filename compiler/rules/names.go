@@ -88,31 +88,30 @@ func namings(list []naming, words []string, at func(from, to int) source.Span, s
 	return list
 }
 
-// isTitle tells whether a title of the library has a name; worked out once,
-// and only where it is asked for.
-func (c *checker) isTitle(name string) bool {
-	if c.ownNames == nil {
-		c.ownNames = map[string]bool{}
-		for _, title := range c.titles() {
-			for _, n := range namings(nil, strings.Fields(strings.ToLower(title)), func(int, int) source.Span { return source.Span{} }, nil) {
-				c.ownNames[n.name] = true
-			}
+// isTitle tells whether a title of the library has a name.
+func (c *checker) isTitle(name string) bool { return library.Derived(c.lib, namedByTitles)[name] }
+
+// ownNames are the names of the groups that titles of the library have.
+type ownNames map[string]bool
+
+func namedByTitles(lib *library.Library) ownNames {
+	out := ownNames{}
+	note := func(title string) {
+		for _, n := range namings(nil, strings.Fields(strings.ToLower(title)), func(int, int) source.Span { return source.Span{} }, nil) {
+			out[n.name] = true
 		}
 	}
-	return c.ownNames[name]
-}
-
-// titles gives the titles of all things.
-func (c *checker) titles() []string {
-	var out []string
-	for _, t := range c.lib.Tools {
-		out = append(out, t.Title, t.Plural)
+	for _, t := range lib.Tools {
+		note(t.Title)
+		note(t.Plural)
 	}
-	for _, p := range c.lib.Parts {
-		out = append(out, p.Title, p.Plural)
+	for _, p := range lib.Parts {
+		note(p.Title)
+		note(p.Plural)
 	}
-	for _, x := range c.lib.Consumables {
-		out = append(out, x.Title, x.Plural)
+	for _, x := range lib.Consumables {
+		note(x.Title)
+		note(x.Plural)
 	}
 	return out
 }

@@ -86,8 +86,6 @@ type checker struct {
 	allowed map[string]bool // by the library or the procedure
 	english bool
 	all     *everything // that the procedure handles, once asked for
-	// ownNames are the names of the groups that titles of the library have.
-	ownNames map[string]bool
 }
 
 type toldKey struct {

@@ -211,7 +211,11 @@ func goSources(b *testing.B, dir string, bytes int) string {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		b.Fatal(err)
 	}
-	names, err := filepath.Glob(filepath.Join(runtime.GOROOT(), "src", "go", "*", "*.go"))
+	where, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		b.Fatal(err)
+	}
+	names, err := filepath.Glob(filepath.Join(strings.TrimSpace(string(where)), "src", "go", "*", "*.go"))
 	if err != nil || len(names) == 0 {
 		b.Fatal("no sources of Go: ", err)
 	}

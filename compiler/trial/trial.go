@@ -57,21 +57,29 @@ type Coverage struct {
 	missing    []source.Span
 }
 
+// trialsOf are the trials of each procedure.
+type trialsOf map[*library.Procedure][]*library.Trial
+
+func byProcedure(lib *library.Library) trialsOf {
+	out := trialsOf{}
+	for _, t := range lib.Trials {
+		out[t.Of] = append(out[t.Of], t)
+	}
+	return out
+}
+
 // RunAll runs the trials of one procedure. res is what holds on its paths.
 func RunAll(lib *library.Library, p *library.Procedure, res *paths.Result) ([]*Outcome, *Coverage, []*message.Message) {
 	var out []*Outcome
 	var msgs []*message.Message
 	taken := map[source.Span]bool{}
 	broken := false
-	for _, t := range lib.Trials {
-		if t.Of != p {
-			continue
-		}
+	for _, t := range library.Derived(lib, byProcedure)[p] {
 		if t.Broken {
 			broken = true
 			continue
 		}
-		o, ms := run(lib, p, t)
+		o, ms := run(p, res, t)
 		out = append(out, o)
 		msgs = append(msgs, ms...)
 		for _, r := range o.Runs {
@@ -139,12 +147,12 @@ func coverage(p *library.Procedure, res *paths.Result, taken map[source.Span]boo
 }
 
 // run follows a trial for every member it leaves open.
-func run(lib *library.Library, p *library.Procedure, t *library.Trial) (*Outcome, []*message.Message) {
+func run(p *library.Procedure, res *paths.Result, t *library.Trial) (*Outcome, []*message.Message) {
 	o := &Outcome{Trial: t, Held: true}
 	var msgs []*message.Message
 	told := map[string]bool{}
 	for _, members := range membersOf(p, t) {
-		r, ms := once(lib, p, t, members)
+		r, ms := once(p, res, t, members)
 		o.Runs = append(o.Runs, r)
 		for _, m := range ms {
 			if m.IsError() {
@@ -184,7 +192,7 @@ func membersOf(p *library.Procedure, t *library.Trial) [][]*library.Member {
 	return out
 }
 
-func once(lib *library.Library, p *library.Procedure, t *library.Trial, members []*library.Member) (Run, []*message.Message) {
+func once(p *library.Procedure, res *paths.Result, t *library.Trial, members []*library.Member) (Run, []*message.Message) {
 	c := paths.Case{Members: members, Values: map[*library.Reading][]quantity.Number{}, Answers: map[*library.Question][]*library.Answer{}}
 	for _, v := range t.Values {
 		if v.Question != nil {
@@ -198,7 +206,7 @@ func once(lib *library.Library, p *library.Procedure, t *library.Trial, members 
 			}
 		}
 	}
-	_, trace := paths.Follow(lib, p, c)
+	_, trace := res.Follow(c)
 	r := Run{Members: members, Trace: trace}
 	return r, judge(p, t, &r)
 }

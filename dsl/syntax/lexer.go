@@ -8,6 +8,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/alecthomas/participle/v2/lexer"
+
+	"benchproof/dsl/source"
 )
 
 // The kinds of tokens. White space is none: it would double the tokens, and
@@ -506,4 +508,19 @@ func charName(r rune) string {
 		b[i] = hex[v&15]
 	}
 	return "the character " + string(b)
+}
+
+// Words gives the words of a stretch of a file, as they are written, without
+// its comments. The stretch begins and ends where words do.
+func Words(whole source.Span) (out []string) {
+	s := newScanner(whole.File.Path, whole.File.Text[whole.Start:whole.End])
+	for {
+		t, _ := s.Next() // a scanner never fails
+		if t.EOF() {
+			return out
+		}
+		if t.Type != CommentToken {
+			out = append(out, t.Value)
+		}
+	}
 }
