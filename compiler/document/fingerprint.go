@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"benchproof/compiler/library"
 	"benchproof/dsl/syntax"
@@ -45,7 +46,7 @@ func (l *lowerer) fingerprint() string {
 			field(h, p.Title, p.Document)
 			continue
 		}
-		field(h, syntax.Words(d.Whole)...)
+		h.Write(l.spelled(s))
 	}
 	for _, f := range l.doc.Figures {
 		field(h, "image", f.File, string(f.Data))
@@ -53,18 +54,37 @@ func (l *lowerer) fingerprint() string {
 	return hex.EncodeToString(h.Sum(nil))[:12]
 }
 
-// field adds texts so that no two lists of texts give the same bytes.
-func field(h hash.Hash, texts ...string) {
-	var b strings.Builder
-	b.WriteString(strconv.Itoa(len(texts)))
-	for _, t := range texts {
-		b.WriteByte(' ')
-		b.WriteString(strconv.Itoa(len(t)))
-		b.WriteByte(':')
-		b.WriteString(t)
+// spellings are the words of shared declarations as fields, by symbol: very many
+// documents are made of the same few.
+type spellings struct{ *sync.Map }
+
+// spelled gives the words of a declaration as a field.
+func (l *lowerer) spelled(s library.Symbol) []byte {
+	_, alone := s.(*library.Procedure)
+	if alone {
+		return appendField(nil, syntax.Words(s.Declared().Whole)...)
 	}
-	b.WriteByte('\n')
-	h.Write([]byte(b.String()))
+	shared := library.Derived(l.lib, func(*library.Library) spellings { return spellings{new(sync.Map)} })
+	if known, ok := shared.Load(s); ok {
+		return known.([]byte)
+	}
+	words := appendField(nil, syntax.Words(s.Declared().Whole)...)
+	shared.Store(s, words)
+	return words
+}
+
+// field adds texts so that no two lists of texts give the same bytes.
+func field(h hash.Hash, texts ...string) { h.Write(appendField(nil, texts...)) }
+
+func appendField(b []byte, texts ...string) []byte {
+	b = strconv.AppendInt(b, int64(len(texts)), 10)
+	for _, t := range texts {
+		b = append(b, ' ')
+		b = strconv.AppendInt(b, int64(len(t)), 10)
+		b = append(b, ':')
+		b = append(b, t...)
+	}
+	return append(b, '\n')
 }
 
 // reached gives the procedure and every declaration that it names, directly or

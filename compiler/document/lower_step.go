@@ -113,7 +113,11 @@ func (l *lowerer) hazard(h *library.Hazard) *Hazard {
 	if known, ok := l.hazards[h]; ok {
 		return known
 	}
-	out := &Hazard{Name: h.Name, Signal: h.Signal, Title: h.Title, Consequence: h.Consequence, Avoid: h.Avoid}
+	signal := h.Signal
+	if signal == "" {
+		signal = "danger" // a draft whose hazard does not say yet: the gravest until it does
+	}
+	out := &Hazard{Name: h.Name, Signal: signal, Title: h.Title, Consequence: h.Consequence, Avoid: h.Avoid}
 	for _, s := range h.Signs {
 		sign := Sign{Code: s.Code}
 		if known, ok := trade.Sign(s.Code); ok {

@@ -256,13 +256,28 @@ func (c *checker) coarse(r *library.Reading, rng *library.Range, w crowd) {
 			return
 		}
 		found.add(0, a, nil, fmt.Sprintf("an uncertainty of %s is over a quarter of a range of %s",
-			plain(quantity.New(u, r.Unit)), plain(quantity.New(width, r.Unit))))
+			roughly(u, r.Unit), roughly(width, r.Unit)))
 	})
 	for _, f := range found.list {
 		f.noted(c.wrong("BP305", rng.Span, "%s is too coarse for this range: %s", quoted(t.Name), f.text())).
 			Relate(t.Props["uncertainty"], "its uncertainty").
 			Helped("measure with a finer instrument")
 	}
+}
+
+// roughly prints a value with three digits that count, where it has more: the
+// conversion of a short value may go on forever.
+func roughly(n quantity.Number, u *quantity.Unit) string {
+	ten, hundred := quantity.NewInt(10), quantity.NewInt(100)
+	scaled := n.Abs()
+	for places := 0; places < 15; places++ {
+		if scaled.Cmp(hundred) >= 0 {
+			n = n.Round(places)
+			break
+		}
+		scaled = scaled.Mul(ten)
+	}
+	return plain(quantity.New(n, u))
 }
 
 // openTop finds accept ranges that nothing closes at the instrument's upper end.

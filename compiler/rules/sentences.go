@@ -55,7 +55,11 @@ func (s sentence) length() int {
 
 // wordsOf takes a text apart.
 func wordsOf(t library.Text) []word {
-	var out []word
+	spaces := 0
+	for _, s := range t.Spans {
+		spaces += 1 + strings.Count(s.Text, " ")
+	}
+	out := make([]word, 0, spaces)
 	open := false // the last word may go on: no space came behind it
 	add := func(w word) {
 		if open && len(out) > 0 {

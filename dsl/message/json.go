@@ -35,8 +35,8 @@ type ReportRelated struct {
 	Message string `json:"message"`
 }
 
-// ReportEdit replaces the bytes from Start up to End of a file, counted
-// without a byte-order mark.
+// ReportEdit replaces the bytes from Start up to End of a file, a byte-order
+// mark counted like all others.
 type ReportEdit struct {
 	File  string `json:"file"`
 	Start int    `json:"start"`
@@ -62,11 +62,18 @@ func Reports(list []*Message) []Report {
 		}
 		for _, e := range m.Edits {
 			file, _, _ := where(e.Span)
-			r.Edits = append(r.Edits, ReportEdit{file, e.Span.Start, e.Span.End, e.Text})
+			r.Edits = append(r.Edits, ReportEdit{file, mark(e.Span) + e.Span.Start, mark(e.Span) + e.Span.End, e.Text})
 		}
 		out = append(out, r)
 	}
 	return out
+}
+
+func mark(s source.Span) int {
+	if s.IsZero() {
+		return 0
+	}
+	return s.File.Mark
 }
 
 func where(s source.Span) (file string, line, column int) {

@@ -354,3 +354,14 @@ func TestSortOrdersByPlaceAndDropsRepeats(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+func TestEditsCountTheByteOrderMark(t *testing.T) {
+	raw := "\uFEFFtool drll"
+	f := source.NewFile("a.proc", raw[3:])
+	f.Mark = 3
+	m := New("BP201", f.Span(5, 9), "unknown name").Mend(f.Span(5, 9), "drill")
+	e := Reports([]*Message{m})[0].Edits[0]
+	if got := raw[:e.Start] + e.Text + raw[e.End:]; got != "\uFEFFtool drill" {
+		t.Errorf("the edit gives %q", got)
+	}
+}

@@ -20,6 +20,9 @@ type File struct {
 	Path string
 	// Text is the file as read, without a byte-order mark.
 	Text string
+	// Mark is how many bytes of the file stand before Text: those of a
+	// byte-order mark.
+	Mark int
 
 	lines []int // offset at which each line starts
 }

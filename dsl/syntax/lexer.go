@@ -87,6 +87,9 @@ type scanner struct {
 	// tells that a brace was closed that was not open.
 	count, depth int
 	uneven       bool
+	// gaveBack tells that an open text gave back a brace at its line's end, and
+	// keeps that none is given back.
+	gaveBack, keeps bool
 }
 
 func newScanner(name, text string) *scanner {
@@ -293,8 +296,9 @@ func (s *scanner) quoted(i int) int {
 func (s *scanner) open(i int) int {
 	end := s.lineEnd(i)
 	line := strings.TrimRight(s.text[i:end], " \t\r")
-	if n := len(line); n > 2 && (line[n-1] == '{' || line[n-1] == '}') && (line[n-2] == ' ' || line[n-2] == '\t') {
+	if n := len(line); !s.keeps && n > 2 && (line[n-1] == '{' || line[n-1] == '}') && (line[n-2] == ' ' || line[n-2] == '\t') {
 		line = strings.TrimRight(line[:n-1], " \t\r")
+		s.gaveBack = true
 	}
 	end = i + len(line)
 	f := fault{start: i, end: end, text: "the text is not closed", help: `a text ends with " on the line on which it starts`,

@@ -34,7 +34,9 @@ func Load(text []byte, path string) (*source.File, []*message.Message) {
 	}
 	bad := findBad(s)
 	if bad == nil {
-		return source.NewFile(path, s), nil
+		f := source.NewFile(path, s)
+		f.Mark = len(text) - len(s)
+		return f, nil
 	}
 	var b strings.Builder
 	b.Grow(len(s) + 3*len(bad))
@@ -50,6 +52,7 @@ func Load(text []byte, path string) (*source.File, []*message.Message) {
 	}
 	b.WriteString(s[last:])
 	f := source.NewFile(path, b.String())
+	f.Mark = len(text) - len(s)
 	var list []*message.Message
 	for i, x := range bad {
 		if i == maxMessages {

@@ -30,6 +30,15 @@ const (
 func Parse(f *source.File) *File {
 	s := newScanner(f.Path, f.Text)
 	lex, _ := lexer.Upgrade(s, CommentToken, BadToken) // a scanner never fails
+	if s.gaveBack && (s.uneven || s.depth != 0) {
+		// A brace at the end of an open text was text after all, if the braces
+		// come out even so.
+		kept := newScanner(f.Path, f.Text)
+		kept.keeps = true
+		if again, _ := lexer.Upgrade(kept, CommentToken, BadToken); !kept.uneven && kept.depth == 0 {
+			s, lex = kept, again
+		}
+	}
 	p := &parser{file: f, lex: lex, faults: s.faults, uneven: s.uneven || s.depth != 0, last: -1, quotes: map[int]oddQuotes{}}
 	out := &File{Source: f, Tokens: lex.Range(0, lexer.RawCursor(s.count))}
 	for _, x := range s.faults {

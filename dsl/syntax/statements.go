@@ -1,6 +1,10 @@
 package syntax
 
-import "github.com/alecthomas/participle/v2/lexer"
+import (
+	"slices"
+
+	"github.com/alecthomas/participle/v2/lexer"
+)
 
 // outcomes are how a procedure can finish.
 var outcomes = []string{"serviceable", "scrap", "refer"}
@@ -155,6 +159,9 @@ func (b *Branch) Parse(lex *lexer.PeekingLexer) error {
 			if t := second(lex); t.Type == WordToken || t.Type == NumberToken {
 				if near := nearest(lex.Peek().Value, branchWords); near != "" {
 					return want(lex, `"`+near+`"`)
+				}
+				if slices.Contains(rangeWords, t.Value) {
+					return want(lex, "Range") // a range has no name before it
 				}
 			}
 			n := &Name{}

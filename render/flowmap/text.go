@@ -2,6 +2,7 @@ package flowmap
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -100,11 +101,14 @@ func (t *typist) node(n document.MapNode) node {
 func (t *typist) diamond(n *node, text, detail string) {
 	n.kind = Decision
 	best := math.Inf(1)
+	words, more := t.words(text), t.words(detail)
+	var before []string
 	for room := 4.0; room <= mostDiamond; room++ {
-		lines := t.wrap(text, room*t.size)
-		if detail != "" {
-			lines = append(lines, t.wrap(detail, room*t.size)...)
+		lines := append(t.wrapWords(words, room*t.size), t.wrapWords(more, room*t.size)...)
+		if slices.Equal(lines, before) {
+			continue // the same diamond again
 		}
+		before = lines
 		_, height := t.block(lines)
 		for h := height + 1.6*t.size; h <= height+5*t.size; h += t.size * 0.2 {
 			h := max(h, 1.3*leastHeight)
@@ -135,7 +139,10 @@ func (t *typist) again(n node) node {
 // may be. A number stays with its unit; a word longer than widestWord is
 // broken where it must be.
 func (t *typist) wrap(text string, width float64) []string {
-	words := t.words(text)
+	return t.wrapWords(t.words(text), width)
+}
+
+func (t *typist) wrapWords(words []string, width float64) []string {
 	if len(words) == 0 {
 		return nil
 	}
@@ -183,6 +190,10 @@ func (t *typist) words(text string) []string {
 	most := widestWord * t.size
 	var fitting []string
 	for _, w := range out {
+		if t.width(w) <= most {
+			fitting = append(fitting, w)
+			continue
+		}
 		start, sum := 0, 0.0
 		for i, r := range w {
 			rw := t.width(string(r))

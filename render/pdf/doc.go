@@ -82,7 +82,11 @@ func (m Missing) String() string {
 	if m.Rune == 0 {
 		return fmt.Sprintf("figure %s: %s", m.Text, m.Reason)
 	}
-	return fmt.Sprintf("%s (U+%04X, %d times, first in %q): %s", string(m.Rune), m.Rune, m.Count, m.Text, m.Reason)
+	often := "once"
+	if m.Count > 1 {
+		often = fmt.Sprintf("%d times, first", m.Count)
+	}
+	return fmt.Sprintf("%s (U+%04X, %s in %q): %s", string(m.Rune), m.Rune, often, m.Text, m.Reason)
 }
 
 // Render writes the document to w. What is missing is no error: the file is

@@ -2,7 +2,6 @@ package pdf
 
 import (
 	"bytes"
-	"compress/zlib"
 	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
@@ -10,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"github.com/klauspost/compress/zlib"
 )
 
 const producer = "Benchproof"
@@ -93,8 +94,9 @@ func (f *finisher) info() []byte {
 }
 
 // level is where the deflater stops looking for ever longer matches: the files
-// come out some 4 % larger than at the default level, in half the time.
-const level = 4
+// are as large as at the middle level of the standard library's, and a page
+// takes a tenth less time.
+const level = 5
 
 // deflaters are kept between files: making one costs more than a page of text.
 var deflaters = sync.Pool{New: func() any {

@@ -106,7 +106,6 @@ type client struct {
 	relatedInformation bool
 	versionedEdits     bool
 	watchesFiles       bool
-	refreshesHints     bool
 	markdown           bool
 }
 

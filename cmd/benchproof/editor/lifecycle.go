@@ -26,9 +26,6 @@ type capabilities struct {
 		DidChangeWatchedFiles struct {
 			DynamicRegistration bool `json:"dynamicRegistration"`
 		} `json:"didChangeWatchedFiles"`
-		InlayHint struct {
-			RefreshSupport bool `json:"refreshSupport"`
-		} `json:"inlayHint"`
 	} `json:"workspace"`
 	TextDocument struct {
 		PublishDiagnostics struct {
@@ -53,7 +50,6 @@ func (s *server) initialize(p *initializing) (any, error) {
 		relatedInformation: can.TextDocument.PublishDiagnostics.RelatedInformation,
 		versionedEdits:     can.Workspace.WorkspaceEdit.DocumentChanges,
 		watchesFiles:       can.Workspace.DidChangeWatchedFiles.DynamicRegistration,
-		refreshesHints:     can.Workspace.InlayHint.RefreshSupport,
 	}
 	for _, kind := range can.TextDocument.Hover.ContentFormat {
 		s.client.markdown = s.client.markdown || kind == protocol.Markdown
