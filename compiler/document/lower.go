@@ -303,7 +303,7 @@ func (l *lowerer) decide(f *library.Decide) []Block {
 		}
 	} else {
 		d.On, d.Reading = f.Reading.Name, l.reading(f.Reading, f.Reading.Of, f.Reading.N)
-		d.Title = fill(l.ph.whatIs, "reading", l.readingTitle(d.Reading))
+		d.Title = upperFirst(fill(l.ph.whatIs, "reading", l.readingTitle(d.Reading)))
 		for i, br := range f.Branches {
 			l.branch(d, br, i)
 		}
@@ -370,7 +370,7 @@ func (l *lowerer) decideMember(f *library.Decide) []Block {
 	}
 	d := l.newDecision(ByMember, f)
 	d.On = f.Variant.Name
-	d.Title = fill(l.ph.whichIs, "family", inSentence(f.Variant.Title))
+	d.Title = upperFirst(fill(l.ph.whichIs, "family", l.inSentence(f.Variant.Title)))
 	for _, p := range parts {
 		b := l.branch(d, p.branch, p.number)
 		for _, m := range p.members {

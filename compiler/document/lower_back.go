@@ -299,7 +299,7 @@ func (l *lowerer) closeUp() {
 // isCover tells whether a part is what a technician calls a cover: it guards a
 // hazard and its title says so.
 func (l *lowerer) isCover(p *library.Part) bool {
-	return len(guardsOf(p)) > 0 && slices.ContainsFunc(strings.Fields(strings.ToLower(p.Title)), func(w string) bool { return l.ph.covers[w] })
+	return len(guardsOf(p)) > 0 && slices.ContainsFunc(strings.Fields(strings.ToLower(p.Title)), l.ph.isCover)
 }
 
 // leadsOn tells whether a way leads from behind a guard to the end of the job.

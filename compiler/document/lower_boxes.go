@@ -64,14 +64,14 @@ func (b *boxer) action(a library.Action) {
 		b.wait(a)
 	case *library.Make:
 		st := stateOf(a.State)
-		b.add(&StateBox{ID: b.id("state", &b.states), State: st, Label: stateWords(st)})
+		b.add(&StateBox{ID: b.id("state", &b.states), State: st, Label: l.stateWords(st)})
 	case *library.Verify:
 		st, t := stateOf(a.State), l.thing(a.With)
 		tool := t.Number
 		if tool == "" {
 			tool = t.Title
 		}
-		b.add(&StateBox{ID: b.id("state", &b.states), State: st, Verified: true, With: t, Label: fill(l.ph.proved, "state", stateWords(st), "tool", tool)})
+		b.add(&StateBox{ID: b.id("state", &b.states), State: st, Verified: true, With: t, Label: fill(l.ph.proved, "state", l.stateWords(st), "tool", tool)})
 	}
 }
 
@@ -156,4 +156,6 @@ func stateOf(s *library.State) State {
 }
 
 // stateWords is a state within a line: "motor supply locked off".
-func stateWords(s State) string { return inSentence(s.ConditionTitle) + " " + s.StateTitle }
+func (l *lowerer) stateWords(s State) string {
+	return l.inSentence(s.ConditionTitle) + " " + s.StateTitle
+}

@@ -102,7 +102,7 @@ func (l *lowerer) purpose(f *library.Step, a library.Action) string {
 	case *library.Clamp:
 		return named(a.Items...)
 	case *library.Verify:
-		return stateWords(stateOf(a.State))
+		return l.stateWords(stateOf(a.State))
 	case *library.Measure:
 		return a.Reading.Title
 	case *library.Drill:

@@ -287,12 +287,12 @@ func (l *lowerer) runLabel(steps []*Step, branch bool) string {
 			}
 		}
 	}
-	return firstClause(steps[0].Text)
+	return l.firstClause(steps[0].Text)
 }
 
 // firstClause gives the first few words of a step that stand for themselves,
 // without the numbers of things.
-func firstClause(t Text) string {
+func (l *lowerer) firstClause(t Text) string {
 	var b strings.Builder
 	for _, s := range t {
 		if s.Kind != ID && s.Kind != Mark {
@@ -302,7 +302,7 @@ func firstClause(t Text) string {
 	said, _, _ := strings.Cut(b.String(), " (")
 	var out []string
 	for i, w := range strings.Fields(strings.ReplaceAll(said, "\u00a0", " ")) {
-		if i >= 3 && joining[w] {
+		if i >= 3 && l.ph.joining[w] {
 			break
 		}
 		bare := strings.TrimRight(w, ",;.:")
@@ -315,9 +315,6 @@ func firstClause(t Text) string {
 	}
 	return shorten(strings.Join(out, " "), 40)
 }
-
-// joining are words at which a short name of a step may end.
-var joining = set("and with then until in on to from for by off at or but so while into over under after before")
 
 func (l *lowerer) decisionLabel(d *Decision) string {
 	const most = 32
@@ -361,7 +358,7 @@ func (m *mapper) text() {
 		case n.Kind == MapWork:
 			return n.Label + " (" + n.Detail + ")"
 		}
-		return "“" + n.Label + "”"
+		return fill(l.ph.question, "title", n.Label)
 	}
 	out := make([][]MapEdge, len(m.m.Nodes))
 	for _, e := range m.m.Edges {

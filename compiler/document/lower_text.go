@@ -389,8 +389,12 @@ func upperFirst(s string) string {
 }
 
 // inSentence writes a title as it stands within a sentence: "Motor supply"
-// loses its capital, "DN 80" and "V-belt" keep theirs.
-func inSentence(s string) string {
+// loses its capital, "DN 80" and "V-belt" keep theirs. Where nouns have one of
+// their own, only an article loses it.
+func (l *lowerer) inSentence(s string) string {
+	if first, _, _ := strings.Cut(s, " "); l.ph.nouns && !l.ph.openers[strings.ToLower(first)] {
+		return s
+	}
 	r, n := utf8.DecodeRuneInString(s)
 	next, _ := utf8.DecodeRuneInString(s[n:])
 	if unicode.IsUpper(r) && (unicode.IsLower(next) || next == ' ') {

@@ -216,7 +216,7 @@ func (l *lowerer) termText(g *guard) string {
 			return c
 		}
 		if b.Meaning != "" {
-			return "“" + trimStop(b.Meaning) + "”"
+			return fill(l.ph.question, "title", trimStop(b.Meaning))
 		}
 		return fill(l.ph.ifReading, "reading", l.readingTitle(d.Reading), "limits", plainLimits(l.limitsText(b.Limits)))
 	}
@@ -318,10 +318,10 @@ func (l *lowerer) clause(sentence string) (string, bool) {
 	if at < 0 {
 		return "", false
 	}
-	if at == len(list)-2 && at <= 3 && (list[at] == "is" || list[at] == "are") {
+	if at == len(list)-2 && at <= 3 && l.ph.be[list[at]] {
 		return list[len(list)-1], true
 	}
-	return inSentence(s), true
+	return l.inSentence(s), !l.ph.nouns
 }
 
 // verb finds the word of a sentence that says what is; −1: none.
@@ -341,13 +341,13 @@ func (l *lowerer) brief(sentence string) string {
 	list := strings.Fields(s)
 	if len(list) >= 3 && l.ph.openers[strings.ToLower(list[0])] {
 		if at := l.verb(list); at > 0 {
-			if list[at] == "is" || list[at] == "are" {
+			if l.ph.be[list[at]] {
 				at++
 			}
 			s = strings.Join(list[at:], " ")
 		}
 	}
-	return shorten(inSentence(s), 28)
+	return shorten(l.inSentence(s), 28)
 }
 
 // shorten cuts a label at the end of a clause or a word.

@@ -26,10 +26,15 @@ type phrases struct {
 	measure, newPart                                                                                                   string
 	hours, minutes, seconds                                                                                            string
 	counts                                                                                                             []string
-	// openers begin a clause, verbs carry it.
-	openers, verbs map[string]bool
-	// covers are the words by which a part is known to be a cover.
+	// openers begin a clause, verbs carry it; be are those that only join the
+	// two: "is". At joining words a short name of a step may end.
+	openers, verbs, be, joining map[string]bool
+	// covers are the words by which a part is known to be a cover; one behind a
+	// star is the end of such a word.
 	covers map[string]bool
+	// nouns tells that nouns have a capital and that a main clause cannot stand
+	// behind "if": German.
+	nouns bool
 }
 
 var english = &phrases{
@@ -63,7 +68,9 @@ var english = &phrases{
 	openers: set("the a an it this that these those there no not nothing one two three both all some each any every something he she they you more less"),
 	verbs: set("is are was were has have had can cannot can't may might must will would does do did stands goes moves holds runs turns lies sits comes leaks drips " +
 		"reads shows needs fits binds rubs touches looks feels stays keeps stops works passes fails moved came went"),
-	covers: set("cover covers guard guards lid hood shield door screen cap"),
+	be:      set("is are"),
+	joining: set("and with then until in on to from for by off at or but so while into over under after before"),
+	covers:  set("cover covers guard guards lid hood shield door screen cap"),
 }
 
 func set(words string) map[string]bool {
@@ -73,10 +80,6 @@ func set(words string) map[string]bool {
 	}
 	return m
 }
-
-// phrasesOf gives the fixed words and phrases of a language: English ones, as
-// no other are written yet.
-func phrasesOf(string) (*Words, *phrases) { return English, english }
 
 // say fills a phrase in with texts.
 func say(pattern string, pairs map[string]Text) Text {
@@ -168,4 +171,17 @@ func listedWords(parts []string, comma, last string) string {
 		texts[i] = words(p)
 	}
 	return listed(texts, comma, last).String()
+}
+
+// isCover tells whether a word in small letters means a cover.
+func (ph *phrases) isCover(word string) bool {
+	if ph.covers[word] {
+		return true
+	}
+	for c := range ph.covers {
+		if end, ok := strings.CutPrefix(c, "*"); ok && strings.HasSuffix(word, end) {
+			return true
+		}
+	}
+	return false
 }

@@ -27,6 +27,9 @@ type Words struct {
 	// Answer heads the answers to a question or the members of a family, FillIn
 	// leads from a finish to the parts that are filled in behind the steps.
 	Answer, FillIn string
+	// Decimal is the decimal mark of the language, DateForm the order of year {y},
+	// month {m} and day {d}.
+	Decimal, DateForm string
 	// Screen are the words of a page that leads the work.
 	Screen *Screen
 }
@@ -59,5 +62,6 @@ var English = &Words{
 	RepeatAtMost:     "Repeat at most", Times: "times", BackTo: "Go back to", Otherwise: "After {times} times without a good reading", DocumentType: "Document type",
 	Answer: "Answer", FillIn: "Fill in next",
 	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",
+	Decimal: ".", DateForm: "{y}-{m}-{d}",
 	Screen: englishScreen,
 }

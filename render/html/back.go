@@ -59,7 +59,7 @@ func (p *page) closeUp() {
 		}
 		p.hand(func() {
 			id := "close-" + itoa(i+1)
-			label := p.closeKind(c.Kind)
+			label := p.w.DoneWord(c.Kind)
 			if c.Count > 1 {
 				label = itoa(c.Count) + " × " + label
 			}
@@ -67,24 +67,6 @@ func (p *page) closeUp() {
 		})
 	}
 	p.raw("</section>\n")
-}
-
-// closeKind is the word for a line of the close-up.
-func (p *page) closeKind(kind string) string {
-	s := p.w.Screen
-	switch kind {
-	case "put back":
-		return s.PutBack
-	case "new":
-		return s.FittedNew
-	case "cover":
-		return s.CoverOn
-	case "tool off":
-		return s.ToolOff
-	case "state":
-		return p.w.Checked
-	}
-	return kind
 }
 
 // record writes the table of everything that is to be kept: empty lines on
@@ -183,7 +165,7 @@ func (p *page) revisions() {
 		p.raw(`<tr><th scope="row">`)
 		p.text(r.Revision)
 		p.raw(`</th><td><span class="v">`)
-		p.text(r.Date)
+		p.text(w.DateText(r.Date))
 		p.raw("</span></td><td>")
 		p.text(r.Note)
 		p.raw("</td></tr>")

@@ -59,7 +59,7 @@ func (p *page) title() {
 	p.raw(" ")
 	p.text(d.Revision)
 	p.raw(` · <span class="v">`)
-	p.text(d.Date)
+	p.text(p.w.DateText(d.Date))
 	p.raw("</span></p></div>\n")
 	if p.leads() {
 		p.raw(`<div id="notice"></div>`)
@@ -104,7 +104,7 @@ func (p *page) control() {
 	p.field(w.Screen.DocumentType, w.WorkInstruction, false)
 	p.field(w.Document, d.Number, true)
 	p.field(w.Revision, d.Revision, true)
-	p.field(w.Date, d.Date, false)
+	p.field(w.Date, w.DateText(d.Date), false)
 	if d.Skill != "" {
 		p.field(w.Skill, d.Skill, false)
 	}
@@ -240,7 +240,7 @@ func (p *page) changes() {
 	p.raw(`<p><strong>`)
 	p.text(r.Revision)
 	p.raw("</strong> · ")
-	p.text(r.Date)
+	p.text(p.w.DateText(r.Date))
 	p.raw(" · ")
 	p.text(r.Note)
 	p.raw("</p>\n</section>\n")

@@ -78,7 +78,7 @@ type usedBy struct {
 func Index(w io.Writer, entries []Entry, o IndexOptions) error {
 	p := &page{o: Options{}, w: o.Words}
 	if p.w == nil {
-		p.w = document.English
+		p.w = document.WordsOf(o.Language)
 	}
 	p.doc = &document.Document{Language: o.Language}
 	entries = slices.Clone(entries)
@@ -288,7 +288,7 @@ func (p *page) entry(e *Entry) {
 	p.raw("</td><td>")
 	p.text(e.Revision)
 	p.raw(`</td><td class="v">`)
-	p.text(e.Date)
+	p.text(p.w.DateText(e.Date))
 	p.raw(`</td><td class="forms">`)
 	for _, l := range e.Links {
 		p.link(l.Href, l.Format)

@@ -179,7 +179,7 @@ func (r *renderer) control() {
 	}
 	t.row(r.plain(w.Document), r.strong(orDash(d.Number)))
 	pair(w.Revision, r.strong(d.Revision))
-	pair(w.Date, r.plain(d.Date))
+	pair(w.Date, r.plain(w.DateText(d.Date)))
 	for _, f := range d.AppliesTo {
 		var names [][]byte
 		for _, m := range f.Members {
@@ -448,7 +448,7 @@ func (r *renderer) closeUp() {
 		if c.Count > 1 {
 			line = append(line, fmt.Sprintf(" (%d)", c.Count)...)
 		}
-		line = r.join(": ", line, r.plain(c.Kind))
+		line = r.join(": ", line, r.plain(w.DoneWord(c.Kind)))
 		items = append(items, r.box(r.join("; ", line, r.plain(c.Only))))
 	}
 	r.list(items)
@@ -488,7 +488,7 @@ func (r *renderer) revisions() {
 	var t table
 	r.head(&t, w.Revision, w.Date, w.WhatChanged)
 	for _, v := range r.doc.Revisions {
-		t.row(r.strong(v.Revision), r.plain(v.Date), r.plain(v.Note))
+		t.row(r.strong(v.Revision), r.plain(w.DateText(v.Date)), r.plain(v.Note))
 	}
 	r.table(&t)
 }

@@ -92,7 +92,7 @@ func (g *galley) closeUp() {
 		if c.Only != "" {
 			words = append(words, plain(" · "+c.Only))
 		}
-		label := capital(c.Kind)
+		label := capital(g.w.DoneWord(c.Kind))
 		r.cells = []cell{{x: g.textX, top: 0.5, atoms: g.para(body.child("P"), look.TextSize, g.textW, words...)},
 			{x: g.boxX, atoms: g.tick(body, "close-up-"+strconv.Itoa(i+1), g.w.CloseUp+": "+flat(c.Label), g.boxW, plain(label))}}
 		g.add(r)
@@ -221,6 +221,6 @@ func (g *galley) revisions() {
 	g.part(g.w.Revisions, "")
 	t := g.table(g.left, g.right, false, g.columns(g.left, g.right, []string{g.w.Revision, g.w.Date, g.w.WhatChanged}, 56, 84, -1))
 	for _, r := range g.doc.Revisions {
-		t.row(g.text(strong(r.Revision)), g.text(piece{text: r.Date, whole: true}), g.text(plain(r.Note)))
+		t.row(g.text(strong(r.Revision)), g.text(piece{text: g.w.DateText(r.Date), whole: true}), g.text(plain(r.Note)))
 	}
 }

@@ -62,7 +62,7 @@ func (g *galley) controlBlock() {
 	rows := [][]datum{
 		{{name: g.w.Owner, value: []piece{plain(d.Owner)}, share: 1.5}, {name: g.w.DocumentType, value: []piece{plain(g.w.WorkInstruction)}, share: 1.3},
 			{name: g.w.Document, value: []piece{{text: d.Number, style: bold}}, share: 1.35}, {name: g.w.Revision, value: []piece{strong(d.Revision)}, share: 0.8}},
-		{{name: g.w.Date, value: []piece{{text: d.Date, whole: true}}, share: 1}, {name: g.w.Skill, value: []piece{plain(d.Skill)}, share: 1.4},
+		{{name: g.w.Date, value: []piece{{text: g.w.DateText(d.Date), whole: true}}, share: 1}, {name: g.w.Skill, value: []piece{plain(d.Skill)}, share: 1.4},
 			{name: g.w.ExpectedTime, value: time, share: 1.5}, {name: g.w.Sheet, value: []piece{{text: "1/" + g.room, late: sheet, whole: true}}, share: 0.55}},
 		{{name: g.w.AppliesTo, value: []piece{plain(strings.Join(applies, "; "))}, share: 3.2},
 			{name: g.w.Fingerprint, value: []piece{{text: spaced(d.Fingerprint), whole: true}}, share: 1.5}},
