@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -66,6 +67,32 @@ func inside(f func()) cost {
 	return cost{wall: time.Since(begin), processor: processor() - was}
 }
 
+// A sheet gathers what was measured: a row for each measure, a column for each
+// size, as a table that stands in README.md and DEVELOPERS.md.
+type sheet struct {
+	rows  []string
+	sizes []string
+	cells map[[2]string]string
+}
+
+func (s *sheet) put(row, size, format string, arguments ...any) {
+	if !slices.Contains(s.rows, row) {
+		s.rows = append(s.rows, row)
+	}
+	s.cells[[2]string{row, size}] = fmt.Sprintf(format, arguments...)
+}
+
+func (s *sheet) print() {
+	say("\n| procedures | %s |\n|---|%s", strings.Join(s.sizes, " | "), strings.Repeat("--:|", len(s.sizes)))
+	for _, row := range s.rows {
+		var line []string
+		for _, size := range s.sizes {
+			line = append(line, s.cells[[2]string{row, size}])
+		}
+		say("| %s | %s |", row, strings.Join(line, " | "))
+	}
+}
+
 // BenchmarkRatios measures the program on libraries of several sizes beside
 // what one would run instead and the floors that nothing goes below. Ratios are
 // of processor time, which other work on the machine disturbs least; the
@@ -80,21 +107,26 @@ func BenchmarkRatios(b *testing.B) {
 	program(b, nil, "go", "build", "-o", bin, "benchproof/cmd/benchproof")
 	load, _ := os.ReadFile("/proc/loadavg")
 	say("%d processors, load before: %s", runtime.NumCPU(), strings.TrimSpace(string(load)))
+	table := &sheet{sizes: sizes, cells: map[[2]string]string{}}
 	for b.Loop() {
-		for _, s := range sizes {
-			n, err := strconv.Atoi(s)
+		for _, size := range sizes {
+			n, err := strconv.Atoi(size)
 			if err != nil {
 				b.Fatal(err)
 			}
-			ratios(b, bin, filepath.Join(dir, s), n)
+			ratios(b, table, bin, filepath.Join(dir, size), n)
 		}
 	}
 	load, _ = os.ReadFile("/proc/loadavg")
 	say("load after: %s", strings.TrimSpace(string(load)))
+	table.print()
 }
 
-func ratios(b *testing.B, bin, dir string, n int) {
+func ratios(b *testing.B, table *sheet, bin, dir string, n int) {
+	defer os.RemoveAll(dir)
+	size := strconv.Itoa(n)
 	tell := func(what string, c cost, also string) { say("%6d  %-34s %s  %s", n, what, c, also) }
+	put := func(row, format string, arguments ...any) { table.put(row, size, format, arguments...) }
 	library, cache := filepath.Join(dir, "library"), filepath.Join(dir, "cache")
 	b.Setenv("BENCHPROOF_CACHE", cache)
 	sources, bytes := scale.Generate(n), 0
@@ -108,9 +140,7 @@ func ratios(b *testing.B, bin, dir string, n int) {
 			b.Fatal(err)
 		}
 	}
-	of := func(c, floor cost) string {
-		return fmt.Sprintf("%.1f times", float64(c.processor)/float64(floor.processor))
-	}
+	times := func(c, floor cost) float64 { return float64(c.processor) / float64(floor.processor) }
 
 	// Floors.
 	read := inside(func() {
@@ -121,8 +151,10 @@ func ratios(b *testing.B, bin, dir string, n int) {
 		}
 	})
 	tell("read the sources", read, fmt.Sprintf("%d bytes", bytes))
+	put("reading the sources, s", "%.3f", read.wall.Seconds())
 	gofmt := program(b, nil, "gofmt", "-l", goSources(b, filepath.Join(dir, "go"), bytes))
 	tell("gofmt -l on as many bytes of Go", gofmt, "")
+	put("gofmt -l on as many bytes of Go, s", "%.2f", gofmt.wall.Seconds())
 
 	// The front end.
 	parse := inside(func() {
@@ -131,9 +163,13 @@ func ratios(b *testing.B, bin, dir string, n int) {
 			syntax.Parse(f)
 		}
 	})
-	tell("parse", parse, of(parse, gofmt)+" gofmt")
+	tell("parse", parse, "")
+	put("parsing ÷ gofmt", "%.1f", times(parse, gofmt))
 	check := program(b, nil, bin, "check", "--no-cache", library)
-	tell("check", check, of(check, gofmt)+" gofmt")
+	tell("check", check, "")
+	put("check, s", "%.2f", check.wall.Seconds())
+	put("check ÷ gofmt (aim 4)", "%.1f", times(check, gofmt))
+	put("check, peak MB", "%.0f", float64(check.peak)/1e6)
 
 	// Documents.
 	made := map[string]cost{}
@@ -141,15 +177,29 @@ func ratios(b *testing.B, bin, dir string, n int) {
 		out := filepath.Join(dir, format)
 		c := program(b, nil, bin, "build", "--no-cache", "--to", format, "--out", out, library)
 		made[format] = c
-		written, size := copied(b, out, filepath.Join(dir, "copy"))
+		written, length := copied(b, out, filepath.Join(dir, "copy"))
+		os.RemoveAll(filepath.Join(dir, "copy"))
 		alone := c
 		alone.processor -= check.processor
-		tell("build "+format, c, fmt.Sprintf("%d bytes; less check %s writing them; %.0f %% of the processors", size, of(alone, written),
-			100*c.processor.Seconds()/c.wall.Seconds()/float64(runtime.NumCPU())))
+		used := 100 * c.processor.Seconds() / c.wall.Seconds() / float64(runtime.NumCPU())
+		tell("build "+format, c, fmt.Sprintf("%d bytes", length))
+		tell("writing these bytes", written, "")
+		name := map[string]string{"markdown": "Markdown", "html": "HTML", "pdf": "PDF"}[format]
+		put(name+", s", "%.2f", c.wall.Seconds())
+		if format == "pdf" {
+			put("PDF, processors used (aim 85 %)", "%.0f %%", used)
+			put("PDF, peak MB", "%.0f", float64(c.peak)/1e6)
+		} else {
+			put(name+" less check ÷ writing its bytes (aim 3)", "%.1f", times(alone, written))
+		}
 	}
 	out := filepath.Join(dir, "all")
-	tell("build all", program(b, nil, bin, "build", "--out", out, library), "")
-	tell("build all, nothing changed", program(b, nil, bin, "build", "--out", out, library), "")
+	all := program(b, nil, bin, "build", "--out", out, library)
+	tell("build all", all, "")
+	put("all three formats, stored, s", "%.2f", all.wall.Seconds())
+	again := program(b, nil, bin, "build", "--out", out, library)
+	tell("build all, nothing changed", again, "")
+	put("again, nothing changed, s", "%.2f", again.wall.Seconds())
 	edited := filepath.Join(library, filepath.FromSlash(scale.Path(0)))
 	text := strings.Replace(sources[scale.Path(0)], "{ note \"", "{ note \"Look twice. ", 1)
 	if text == sources[scale.Path(0)] {
@@ -158,11 +208,13 @@ func ratios(b *testing.B, bin, dir string, n int) {
 	if err := os.WriteFile(edited, []byte(text), 0o644); err != nil {
 		b.Fatal(err)
 	}
-	tell("build all, one step edited", program(b, nil, bin, "build", "--out", out, library), "")
+	edit := program(b, nil, bin, "build", "--out", out, library)
+	tell("build all, one step edited", edit, "")
+	put("again, one step edited, s", "%.2f", edit.wall.Seconds())
 
 	// What one would run instead: on a sample, scaled to all.
 	sample := min(n, 20)
-	times := func(c cost) cost {
+	scaled := func(c cost) cost {
 		c.wall, c.processor = c.wall*time.Duration(n)/time.Duration(sample), c.processor*time.Duration(n)/time.Duration(sample)
 		return c
 	}
@@ -197,12 +249,17 @@ func ratios(b *testing.B, bin, dir string, n int) {
 			}
 		}
 	}
-	tell(fmt.Sprintf("cmark, %d scaled to all", sample), times(converter), "")
-	tell(fmt.Sprintf("groff to PDF, %d scaled to all", sample), times(typesetter), fmt.Sprintf("%.1f times build pdf", float64(times(typesetter).processor)/float64(made["pdf"].processor)))
-	printed := times(browserPrints(b, filepath.Join(dir, "html"), sample))
-	tell(fmt.Sprintf("browser to PDF, %d scaled to all", sample), printed, fmt.Sprintf("%.1f times build pdf in wall time", float64(printed.wall)/float64(made["pdf"].wall)))
-	alone := made["pdf"].processor - check.processor
-	say("%6d  PDF less check: %.2f ms of processor a page, %d pages a document", n, 1000*alone.Seconds()/(float64(pages)/float64(sample)*float64(n)), pages/sample)
+	whole := float64(pages) / float64(sample) * float64(n)
+	alone := made["html"]
+	alone.processor -= check.processor
+	tell(fmt.Sprintf("cmark, %d scaled to all", sample), scaled(converter), "")
+	put("cmark on our Markdown ÷ our HTML less check", "%.1f", times(scaled(converter), alone))
+	tell(fmt.Sprintf("groff to PDF, %d scaled to all", sample), scaled(typesetter), "")
+	put("groff ÷ our PDF (aim 5)", "%.1f", times(scaled(typesetter), made["pdf"]))
+	printed := scaled(browserPrints(b, filepath.Join(dir, "html"), sample))
+	tell(fmt.Sprintf("browser to PDF, %d scaled to all", sample), printed, "")
+	put("browser's print ÷ our PDF, wall (aim 20)", "%.1f", float64(printed.wall)/float64(made["pdf"].wall))
+	put("PDF less check, ms of processor a page (aim 1.2)", "%.2f", 1000*(made["pdf"].processor-check.processor).Seconds()/whole)
 }
 
 // goSources writes as many bytes of Go's own library.
@@ -232,7 +289,8 @@ func goSources(b *testing.B, dir string, bytes int) string {
 	return dir
 }
 
-// copied measures writing the files of a folder anew.
+// copied measures writing the files of a folder anew as the program writes them:
+// staged, made lasting and moved to their places.
 func copied(b *testing.B, from, to string) (cost, int) {
 	b.Helper()
 	if err := os.MkdirAll(to, 0o755); err != nil {
@@ -250,7 +308,8 @@ func copied(b *testing.B, from, to string) (cost, int) {
 			b.Fatal(err)
 		}
 		size += len(data)
-		one := inside(func() { err = os.WriteFile(filepath.Join(to, filepath.Base(name)), data, 0o644) })
+		place := filepath.Join(to, filepath.Base(name))
+		one := inside(func() { err = lasting(place, data) })
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -258,6 +317,21 @@ func copied(b *testing.B, from, to string) (cost, int) {
 		c.processor += one.processor
 	}
 	return c, size
+}
+
+func lasting(place string, data []byte) error {
+	f, err := os.OpenFile(place+".new", os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if _, err := f.Write(data); err != nil {
+		return err
+	}
+	if err := f.Sync(); err != nil {
+		return err
+	}
+	return os.Rename(place+".new", place)
 }
 
 // browserPrints prints the first pages of a folder in one browser kept open.
