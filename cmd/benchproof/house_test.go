@@ -39,6 +39,8 @@ var house = map[string][]string{
 	"compiler": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
 		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/document"},
 
+	"compiler/compare": {"dsl/source", "dsl/message", "dsl/syntax", "compiler", "compiler/quantity", "compiler/library", "compiler/paths"},
+
 	"compiler/reference": {"dsl/message", "dsl/syntax", "compiler/quantity"},
 
 	"compiler/scale": {}, // libraries for tests and benchmarks
@@ -50,6 +52,7 @@ var house = map[string][]string{
 	"render/html":       {"compiler/document", "render/look", "render/figure", "render/flowmap"},
 	"render/markdown":   {"compiler/document", "render/look", "render/figure", "render/flowmap"},
 	"render/pdf":        {"compiler/document", "render/look", "render/figure", "render/flowmap"},
+	"render/compared":   {"dsl/message", "compiler/compare", "render/look"},
 	"render/rendertest": {"compiler/document"},
 
 	"procedures": {},
@@ -59,8 +62,8 @@ var house = map[string][]string{
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
 	"cmd/benchproof": {"cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
-		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/reference",
-		"render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
+		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/reference", "compiler/compare",
+		"render/compared", "render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }
 
 // onlyTests are packages that no program may import.

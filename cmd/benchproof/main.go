@@ -51,7 +51,7 @@ func execute(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	switch {
 	case err == nil:
 		return statusFine
-	case errors.Is(err, errWrong):
+	case errors.Is(err, errWrong), errors.Is(err, errDiffer):
 		return statusWrong
 	case ctx.Err() != nil:
 		err = errors.New("interrupted; nothing was changed")

@@ -95,19 +95,7 @@ func (g *ground) split(r *library.Reading, list []*judged) {
 					continue
 				}
 				seen[key] = true
-				next := atoms[:0:0]
-				for _, a := range atoms {
-					in := a.Intersect(set)
-					if in.Empty() {
-						next = append(next, a)
-						continue
-					}
-					next = append(next, in)
-					if out := a.Minus(set); !out.Empty() {
-						next = append(next, out)
-					}
-				}
-				atoms = next
+				atoms = cutAt(atoms, set)
 			}
 		}
 	}
@@ -130,6 +118,23 @@ func (g *ground) split(r *library.Reading, list []*judged) {
 			j.in = append(j.in, in)
 		}
 	}
+}
+
+// cutAt parts each of some sets into what lies in another set and what does not.
+func cutAt(parts []quantity.Set, set quantity.Set) []quantity.Set {
+	next := parts[:0:0]
+	for _, a := range parts {
+		in := a.Intersect(set)
+		if in.Empty() {
+			next = append(next, a)
+			continue
+		}
+		next = append(next, in)
+		if out := a.Minus(set); !out.Empty() {
+			next = append(next, out)
+		}
+	}
+	return next
 }
 
 // each calls f for every statement, at any depth.
@@ -160,6 +165,10 @@ func (e *engine) take(of library.Symbol, a library.Action, s *state) bool {
 	f := fact{taken, of, nil}
 	if e.given != nil {
 		return e.takeGiven(f, of, a, s)
+	}
+	if e.both != nil {
+		e.both.take(e, of, a, s)
+		return true
 	}
 	n := 1
 	switch of := of.(type) {

@@ -41,7 +41,13 @@ type space struct {
 	support map[ref][]int32
 	// steps counts the work done, for benchmarks that must not depend on the clock.
 	steps int
+	// most bounds the work where it is not zero: beyond it every operation
+	// panics with tooMany, for whoever set it to catch.
+	most int
 }
+
+// tooMany says that diagrams have grown beyond what was allowed.
+type tooMany struct{}
 
 func newSpace() *space {
 	return &space{index: map[string]ref{}, memo: map[[4]int32]ref{}, support: map[ref][]int32{}}
@@ -63,6 +69,9 @@ func (s *space) identity(v int32, first int) ref {
 }
 
 func (s *space) node(v int32, kids []ref) ref {
+	if s.most > 0 && s.steps > s.most {
+		panic(tooMany{})
+	}
 	same := true
 	for _, k := range kids[1:] {
 		if k != kids[0] {
@@ -92,6 +101,7 @@ const (
 	opPick
 	opEqual
 	opNot
+	opDiffer
 )
 
 // top gives the first variable of some diagrams.
@@ -207,6 +217,41 @@ func (s *space) is(a ref, value int) ref {
 	r := s.node(n.variable, kids)
 	s.memo[key] = r
 	return r
+}
+
+// differ gives the condition that two diagrams have not the same value.
+func (s *space) differ(a, b ref) ref {
+	switch {
+	case a == b:
+		return no
+	case a.isConstant() && b.isConstant():
+		return yes
+	}
+	if a > b {
+		a, b = b, a
+	}
+	key := [4]int32{opDiffer, int32(a), int32(b)}
+	if r, ok := s.memo[key]; ok {
+		return r
+	}
+	s.steps++
+	v := s.top(a, b)
+	kids := make([]ref, s.sizes[v])
+	for i := range kids {
+		kids[i] = s.differ(s.kid(a, v, i), s.kid(b, v, i))
+	}
+	r := s.node(v, kids)
+	s.memo[key] = r
+	return r
+}
+
+// at gives the value of a diagram where every variable has the value given.
+func (s *space) at(a ref, values func(v int32) int) int {
+	for !a.isConstant() {
+		n := s.nodes[a]
+		a = n.kids[values(n.variable)]
+	}
+	return a.value()
 }
 
 // change puts each value of a diagram through a function.

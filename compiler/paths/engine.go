@@ -71,6 +71,8 @@ type engine struct {
 	// that the fault looked for has come.
 	supply func(of library.Symbol, at source.Span, turns []int)
 	until  func(*message.Message) bool
+	// both is set where two versions of a procedure are walked over the same inputs.
+	both *side
 }
 
 type toldKey struct {
@@ -179,7 +181,11 @@ func guarding(lib *library.Library) guarded {
 
 // walk does the whole procedure.
 func (e *engine) walk() {
-	e.variants()
+	if e.both == nil {
+		e.variants()
+	} else {
+		e.both.share(e)
+	}
 	e.closing()
 	s := &state{}
 	for part := range e.without {
@@ -198,6 +204,10 @@ func (e *engine) walk() {
 // variants makes the first variables: which member each variant is.
 func (e *engine) variants() {
 	for _, a := range e.proc.Applies {
+		if e.both != nil {
+			e.members[a.Variant] = e.both.member(a)
+			continue
+		}
 		if e.given != nil {
 			i := -1
 			for j, m := range a.Members {
@@ -332,6 +342,9 @@ func (e *engine) decide(d *library.Decide, s *state) bool {
 		mark := len(e.path)
 		e.push(conds[i])
 		bs := s.clone()
+		if e.both != nil {
+			e.both.went(e, br.Span, bs)
+		}
 		on := e.body(br.Body, bs)
 		all := e.pop(mark)
 		if on {
@@ -500,6 +513,9 @@ func (e *engine) turn(rp *library.Repeat, s *state, before *state) (ref, bool) {
 			t.Branches = append(t.Branches, u.Span)
 		}
 		success = s.clone()
+		if e.both != nil {
+			e.both.went(e, u.Span, success)
+		}
 		out = e.space.and(first, met)
 	}
 	if !bad {
@@ -539,9 +555,12 @@ func (e *engine) turn(rp *library.Repeat, s *state, before *state) (ref, bool) {
 // turns that were not walked because they are like this one.
 func (e *engine) failed(rp *library.Repeat, u *library.Until, at int, s, head, before *state, n int) (out ref, on bool, extra quantity.Number) {
 	last := e.turns[n]+1 >= rp.Times
-	atRest := e.given == nil && !last && e.turns[n] >= 1 && before != nil && e.sameFacts(head, before)
+	atRest := e.given == nil && e.both == nil && !last && e.turns[n] >= 1 && before != nil && e.sameFacts(head, before)
 	if !last && (atRest || e.given == nil && e.turns[n]+1 >= settled) {
 		// Further turns begin as this one did and bring nothing new but time.
+		if e.both != nil {
+			e.both.unwalked = true
+		}
 		rest := s.clone()
 		mark := len(e.path)
 		if e.body(rp.Body[at+1:], rest) {
@@ -554,6 +573,9 @@ func (e *engine) failed(rp *library.Repeat, u *library.Until, at int, s, head, b
 		last = true
 	}
 	if last {
+		if e.both != nil {
+			e.both.went(e, otherwiseOf(rp), s)
+		}
 		if t := e.result.trace; t != nil && rp.HasOtherwise {
 			t.Branches = append(t.Branches, otherwiseOf(rp))
 		}

@@ -20,6 +20,9 @@ func (e *engine) finish(f *library.Finish, s *state) {
 		t.Finish, t.RanOff = f, f == nil
 		t.Minutes = s.most
 	}
+	if e.both != nil {
+		e.both.ended(e, f, s)
+	}
 	e.spent(s)
 	for i := range e.list {
 		if i < len(s.facts) {

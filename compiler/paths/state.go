@@ -28,6 +28,14 @@ const (
 	drilled                      // of a hole: 0, or one more than the index of the drilling
 	taken                        // of a reading or question: 0, or one more than its atom or answer
 	handled                      // of a thing that a closing text mentions: 0, 1
+
+	// Kept only where two versions are compared; of is the name both know.
+	takings    // of a reading or question: how often it has been taken
+	everFitted // of a part: how many have been fitted new or refitted
+	everUsed   // of a tool or consumable: 0, 1
+	everMet    // of a hazard: 0, 1
+	everDone   // of a step: 0, 1
+	everWent   // of a branch: 0, 1
 )
 
 // count is how many of a place are off, of how many. The number a place holds

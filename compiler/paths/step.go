@@ -152,6 +152,9 @@ func (e *engine) step(st *library.Step, s *state) bool {
 		}
 	}
 	e.time(st, s)
+	if e.both != nil {
+		e.both.did(e, st, s)
+	}
 	return true
 }
 
@@ -160,6 +163,9 @@ func (e *engine) hazards(st *library.Step, s *state) {
 	for _, c := range e.carries(st) {
 		if t := e.result.trace; t != nil && c.when == yes {
 			t.Met[c.hazard] = true
+		}
+		if e.both != nil {
+			e.both.note(e, everMet, c.hazard, c.when, 1, s)
 		}
 		safe := c.hazard.Safe
 		if safe == nil {
@@ -273,6 +279,9 @@ func (e *engine) action(a library.Action, s *state) bool {
 				}
 			}
 		}
+	}
+	if e.both != nil {
+		e.both.uses(e, a, s)
 	}
 	switch a := a.(type) {
 	case *library.Fit:
@@ -502,6 +511,9 @@ func (e *engine) fill(it library.Item, a library.Action, s *state, isNew bool) {
 		}
 		if tr := e.result.trace; tr != nil && t.when == yes {
 			tr.Fitted[p] += it.Count
+		}
+		if e.both != nil {
+			e.both.note(e, everFitted, p, t.when, it.Count, s)
 		}
 		if !isNew && (p.SingleUse || p.Place().SingleUse) {
 			e.fault("BP509", it.Span, p, t.when, func() *message.Message {
