@@ -40,6 +40,7 @@ var house = map[string][]string{
 		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/document"},
 
 	"compiler/compare": {"dsl/source", "dsl/message", "dsl/syntax", "compiler", "compiler/quantity", "compiler/library", "compiler/paths"},
+	"compiler/record":  {"dsl/message", "compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/document"},
 
 	"compiler/reference": {"dsl/message", "dsl/syntax", "compiler/quantity"},
 
@@ -62,7 +63,7 @@ var house = map[string][]string{
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
 	"cmd/benchproof": {"cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
-		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/reference", "compiler/compare",
+		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/record", "compiler/reference", "compiler/compare",
 		"render/compared", "render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }
 

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -24,12 +25,18 @@ func TestScripts(t *testing.T) {
 		UpdateScripts: *update,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv(cacheVariable, filepath.Join(e.WorkDir, ".cache"))
+			records, err := filepath.Abs(root + "/compiler/record/testdata")
+			if err != nil {
+				return err
+			}
+			e.Setenv("RECORDS", records)
 			// The pump bench is the library that every version must accept.
 			return os.CopyFS(e.WorkDir+"/pump-bench", os.DirFS("testdata/pump-bench"))
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"status": status,
 			"same":   sameFolders,
+			"edit":   editFile,
 		},
 	})
 }
@@ -51,6 +58,18 @@ func status(ts *testscript.TestScript, neg bool, args []string) {
 	if got != want {
 		ts.Fatalf("exit status %d, want %d", got, want)
 	}
+}
+
+// editFile changes a text in a file: edit FILE OLD NEW.
+func editFile(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: edit FILE OLD NEW")
+	}
+	text := ts.ReadFile(args[0])
+	if !strings.Contains(text, args[1]) {
+		ts.Fatalf("%s has no %q", args[0], args[1])
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(strings.ReplaceAll(text, args[1], args[2])), 0o644))
 }
 
 // sameFolders demands that two folders hold the same files with the same bytes.

@@ -284,6 +284,14 @@ func (l *lowerer) limitsOf(x quantity.Acting, scale quantity.Scale, u *quantity.
 	} else {
 		out.HighOpen = false
 	}
+	if x.LowMoved || x.HighMoved {
+		if e := x.Drawn.Low; !e.Unbounded {
+			out.DrawnLow = exact(e.Value, places)
+		}
+		if e := x.Drawn.High; !e.Unbounded {
+			out.DrawnHigh = exact(e.Value, places)
+		}
+	}
 	return out
 }
 

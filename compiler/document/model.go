@@ -325,6 +325,9 @@ type Limits struct {
 	// fraction a/b where no decimal is exact; empty: open to the instrument's end.
 	Low, High         string
 	LowOpen, HighOpen bool
+	// DrawnLow and DrawnHigh are the ends as the drawing has them, exact in the
+	// reading's unit, where the guard band moved one of them; else both empty.
+	DrawnLow, DrawnHigh string `json:",omitempty"`
 	// Impossible is true where the guard band or another range leaves nothing.
 	Impossible bool
 }

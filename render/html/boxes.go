@@ -14,7 +14,7 @@ const paperTurns = 24
 // of the repeats around it.
 func (p *page) handOf(s *document.Step) {
 	if len(p.loops) == 0 {
-		p.boxesOf(s, "", "")
+		p.boxesOf(s, "")
 		return
 	}
 	turns := make([]int, len(p.loops))
@@ -37,7 +37,7 @@ func (p *page) handOf(s *document.Step) {
 		p.raw(`"><p class="turn-no">`)
 		p.text(fill(p.w.Screen.Turn, "turn", key))
 		p.raw("</p>")
-		p.boxesOf(s, key, "-turn-"+key)
+		p.boxesOf(s, key)
 		p.raw("</div>")
 		i := len(turns) - 1
 		for ; i >= 0; i-- {
@@ -65,30 +65,33 @@ func turnKey(turns []int) string {
 	return key
 }
 
-// boxesOf writes the boxes of one turn. Suffix makes the IDs of a turn its own.
-func (p *page) boxesOf(s *document.Step, turn, suffix string) {
+// boxesOf writes the boxes of one turn.
+func (p *page) boxesOf(s *document.Step, turn string) {
 	w := p.w
 	for _, b := range s.Boxes {
+		id := s.BoxID(b, turn)
 		switch b := b.(type) {
 		case *document.Tick:
-			p.tick(b.ID+suffix, b.ID+suffix, b.Label)
+			p.tick(id, id, b.Label)
 		case *document.ReadingBox:
-			p.reading(s, b.Reading, turn, suffix)
+			p.reading(id, b.Reading)
 		case *document.RoundBox:
-			p.round(b, suffix)
+			p.round(id, b)
 		case *document.AnswerBox:
-			p.answer(s, b, suffix)
+			p.answer(id, b, turn != "")
 		case *document.HoldBox:
-			p.raw(`<div class="hold"><p class="what">`)
+			p.raw(`<div class="hold"`)
+			p.attr("data-role", b.Who)
+			p.raw(`><p class="what">`)
 			p.text(w.HoldPoint)
 			p.raw("</p>")
-			p.tick(b.ID+suffix, b.ID+suffix, b.What+" – "+b.Who)
-			p.write(b.ID+suffix+"-name", b.ID+suffix+":name", w.AcceptedBy+" ("+w.Name+")")
+			p.tick(id, id, b.What+" – "+b.Who)
+			p.write(id+"-name", id+":name", w.AcceptedBy+" ("+w.Name+")")
 			p.raw("</div>")
 		case *document.RecordBox:
-			p.write(s.ID+"-"+b.Name+suffix, b.Name, b.Label)
+			p.write(id, b.Name, b.Label)
 		case *document.WaitBox:
-			p.wait(b, suffix)
+			p.wait(id, b)
 		case *document.StateBox:
 			p.raw(`<div class="made" data-condition="`)
 			p.text(b.State.Condition)
@@ -98,7 +101,7 @@ func (p *page) boxesOf(s *document.Step, turn, suffix string) {
 				p.attr("data-with", b.With.Title+" "+b.With.Number)
 			}
 			p.raw(">")
-			p.tick(b.ID+suffix, b.ID+suffix, b.Label)
+			p.tick(id, id, b.Label)
 			p.raw("</div>")
 		default:
 			p.fail(fmt.Errorf("step %d: a box of the kind %T, which a page cannot show", s.Number, b))
@@ -108,10 +111,10 @@ func (p *page) boxesOf(s *document.Step, turn, suffix string) {
 
 // round writes the tick of a torque round with its value, by member where
 // they differ.
-func (p *page) round(b *document.RoundBox, suffix string) {
-	p.raw(`<label class="tick"><input type="checkbox"`)
-	p.attr("id", b.ID+suffix)
-	p.attr("name", b.ID+suffix)
+func (p *page) round(id string, b *document.RoundBox) {
+	p.raw(`<label class="tick round"><input type="checkbox"`)
+	p.attr("id", id)
+	p.attr("name", id)
 	p.raw("><span>")
 	p.text(b.Label)
 	p.raw(": ")
@@ -121,11 +124,13 @@ func (p *page) round(b *document.RoundBox, suffix string) {
 			p.memberData(v.Members)
 			p.raw(`><span class="for">`)
 			p.members(v.Members)
-			p.raw(":</span> ")
+			p.raw(`:</span> <span class="torque">`)
 			p.prose(v.Text)
-			p.raw("</span> ")
+			p.raw("</span></span> ")
 		} else {
+			p.raw(`<span class="torque">`)
 			p.prose(v.Text)
+			p.raw("</span>")
 		}
 	}
 	p.raw("</span></label>")
@@ -141,11 +146,13 @@ func (p *page) write(id, name, label string) {
 	p.raw("></label>")
 }
 
-func (p *page) reading(s *document.Step, r *document.Reading, turn, suffix string) {
-	box := s.ID + "-" + r.Name + suffix
+func (p *page) reading(box string, r *document.Reading) {
 	p.raw(`<div class="reading"`)
 	p.attr("id", box)
 	p.attr("data-reading", r.Name)
+	if r.Instrument != nil {
+		p.attr("data-instrument", r.Instrument.Number)
+	}
 	p.raw(` role="group"`)
 	p.attr("aria-label", r.Title)
 	p.raw(`><p class="what">`)
@@ -227,11 +234,10 @@ func (p *page) ofWord(of string) string {
 	return of
 }
 
-func (p *page) answer(s *document.Step, a *document.AnswerBox, suffix string) {
-	box := s.ID + "-" + a.Name + suffix
+func (p *page) answer(box string, a *document.AnswerBox, again bool) {
 	// Where a question is put more than once its answers must not undo each
 	// other: radio inputs of one name belong together within a form.
-	own := p.asked[a.Name] > 1 || suffix != ""
+	own := p.asked[a.Name] > 1 || again
 	if own {
 		p.raw("<form>")
 	}
@@ -249,11 +255,11 @@ func (p *page) answer(s *document.Step, a *document.AnswerBox, suffix string) {
 	}
 }
 
-func (p *page) wait(b *document.WaitBox, suffix string) {
+func (p *page) wait(id string, b *document.WaitBox) {
 	p.raw(`<div class="wait"`)
 	p.attr("data-seconds", b.Seconds)
 	p.attr("data-text", b.Text)
 	p.raw(">")
-	p.tick(b.ID+suffix, b.ID+suffix, b.Label)
+	p.tick(id, id, b.Label)
 	p.raw(`<button type="button" hidden></button><p class="clock" role="timer" hidden></p></div>`)
 }

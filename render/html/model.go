@@ -20,6 +20,7 @@ func (p *page) model() {
 	j.pair("revision", d.Revision)
 	j.pair("date", d.Date)
 	j.pair("fingerprint", d.Fingerprint)
+	j.pair("language", d.Language)
 	j.key("for")
 	j.chosen(d.For)
 	j.close('}')
@@ -60,6 +61,12 @@ func (p *page) model() {
 		}
 	}
 	j.close('}')
+	j.key("counts")
+	j.open('[')
+	for _, c := range d.CloseUp {
+		j.int(c.Count)
+	}
+	j.close(']')
 	p.flowModel(j)
 	j.key("words")
 	p.words(j)
@@ -265,6 +272,10 @@ func (j *jsonWriter) reading(r *document.Reading) {
 	j.pair("step", r.Step)
 	j.pair("origin", r.Origin)
 	j.pair("range", r.RangeText)
+	if len(r.Limits) > 0 {
+		j.key("limits")
+		j.limits(r.Limits)
+	}
 	j.close('}')
 }
 

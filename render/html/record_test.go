@@ -18,7 +18,7 @@ const caught = `{ const make = URL.createObjectURL; URL.createObjectURL = b => {
 	window.addEventListener("click", e => { if (e.target.download) { window.fileName = e.target.download; e.preventDefault() } });
 	window.print = () => { window.printed = true; window.dispatchEvent(new Event("beforeprint")) } }`
 
-type record struct {
+type saved struct {
 	Stopped bool
 	Outcome *struct{ Finish, Outcome string }
 	Job     struct{ WorkOrder, Machine, Who string }
@@ -30,14 +30,14 @@ type record struct {
 	}
 }
 
-func (h hand) save() (record, string) {
+func (h hand) save() (saved, string) {
 	h.t.Helper()
 	h.ticks("save")
 	text, err := chromedp.Run(h.ctx, chromedp.Evaluate[string](`file.text()`, chromedp.EvalAwaitPromise))
 	if err != nil {
 		h.t.Fatal(err)
 	}
-	schemaFile, err := os.ReadFile("record.schema.json")
+	schemaFile, err := os.ReadFile("../../compiler/record/record.schema.json")
 	if err != nil {
 		h.t.Fatal(err)
 	}
@@ -60,7 +60,7 @@ func (h hand) save() (record, string) {
 	if err := s.Validate(value); err != nil {
 		h.t.Error(err)
 	}
-	var r record
+	var r saved
 	if err := json.Unmarshal([]byte(text), &r); err != nil {
 		h.t.Fatal(err)
 	}

@@ -24,6 +24,7 @@ const player = `(members, readings, answers) => {
 	const say = (e, kind) => e.dispatchEvent(new Event(kind, {bubbles: true}));
 	for (const [variant, member] of members) { const e = [...document.querySelectorAll('input[type=radio]')].find(e => e.name === variant && e.value === member); if (e) e.click(); }
 	const shown = e => e.checkVisibility();
+	const pass = ms => { if (window.passes) window.passes(ms); };
 	for (let i = 0; i < 500; i++) {
 		const step = document.querySelector('[aria-current=step]');
 		if (!step) break;
@@ -36,13 +37,15 @@ const player = `(members, readings, answers) => {
 			const list = readings[box.dataset.reading] || [];
 			if (!list.length) return {lacks: box.dataset.reading, step: step.id};
 			const value = list.shift();
-			for (const e of cells) { e.value = value; say(e, 'input'); say(e, 'change'); }
+			for (const e of cells) { pass(20000); e.value = value; say(e, 'input'); say(e, 'change'); }
 			const refused = cells.find(e => e.getAttribute('aria-invalid'));
 			if (refused) return {lacks: 'a good ' + box.dataset.reading + ', not ' + value + ': ' + box.querySelector('.say').textContent, step: step.id};
 			stuck = false;
 		}
 		for (const e of empty(root)) {
 			if (!shown(e)) continue;
+			pass(20000 + (e.closest('.wait') ? e.closest('.wait').dataset.seconds * 1000 : 0));
+			for (const again of document.querySelectorAll('#again input:not(:checked)')) again.click();
 			if (e.type === 'radio') {
 				if ([...e.closest('fieldset').querySelectorAll('input')].some(x => x.checked)) continue;
 				const list = answers[e.name] || [];

@@ -183,10 +183,51 @@ function describe(id) {
   if (c.step) d.step = c.step.number;
   if (c.key) d.turn = c.key;
   if (c.unit) d.unit = c.unit;
+  if (c.kind === "reading") describeReading(c, d);
+  else if (c.kind === "tick") describeTick(c, d);
   return d;
 }
 
-const theRecord = () => recordOf(job, model, members(), state.ended, describe);
+// describeReading says with what a reading was taken and which limits make it
+// good on the machine at hand.
+function describeReading(c, d) {
+  const { reading, root } = c.box;
+  if (reading.of) d.of = reading.of;
+  if (root.dataset.instrument) d.instrument = root.dataset.instrument;
+  const here = (reading.limits || []).filter((l) => forMember(l, members()));
+  if (here.length !== 1 || here[0].impossible) return;
+  d.limits = {};
+  for (const k of ["low", "high"]) if (here[0][k]) d.limits[k] = here[0][k];
+  for (const k of ["lowOpen", "highOpen"]) if (here[0][k]) d.limits[k] = true;
+}
+
+// describeTick says what stands beside a tick that the record is read for: a
+// torque, who accepts, how many of what.
+function describeTick(c, d) {
+  const hold = c.input.closest(".hold"), round = c.input.closest(".round"), row = c.step ? null : c.input.closest(".row");
+  if (hold) {
+    d.kind = "hold";
+    d.role = hold.dataset.role;
+  } else if (round) {
+    d.kind = "torque";
+    const own = [...round.querySelectorAll(".one")].filter((e) => forMember({ for: e.dataset.for.split(" ").filter(Boolean).map((x) => x.split("=")) }, members()));
+    const values = [...round.querySelectorAll(".torque")].filter((e) => !e.closest(".one") || own.includes(e.closest(".one")));
+    d.torque = values.map((e) => e.textContent).join(", ");
+  } else if (row && row.querySelector(".work") && c.id !== "nameplate") {
+    d.label = row.querySelector(".work").textContent.trim().replace(/\s+/g, " ") + ": " + c.label;
+    const n = /^close-(\d+)$/.exec(c.id);
+    if (n) {
+      d.kind = "count";
+      d.count = model.counts[n[1] - 1];
+    }
+  }
+}
+
+// reached is the finish that the work has come to: one among the steps, or the
+// one understood where the work runs off its end.
+const reached = () => (state.ended ? state.ended.el : state.live ? document.querySelector("#finishes tr[data-kind=finish]") : null);
+
+const theRecord = () => recordOf(job, model, members(), reached(), describe);
 
 const saveButton = document.getElementById("save"), printButton = document.getElementById("print");
 saveButton.hidden = printButton.hidden = false;

@@ -1,17 +1,18 @@
 // The record of a job: everything entered, in the order it was, as a file and
-// on paper. record.schema.json describes the file.
+// on paper. compiler/record/record.schema.json describes the file.
 
-// recordOf makes the record. Describe gives for an entry's ID what it is.
+// recordOf makes the record. Ended is the finish that the work has reached, or
+// null; describe gives for an entry's ID what it is.
 function recordOf(job, model, members, ended, describe) {
   const { order, machine, serial, who, date } = job.fields;
   return {
     record: "benchproof job record",
-    version: 1,
+    version: 2,
     saved: new Date().toISOString(),
     document: model.document,
     job: { workOrder: order, machine, serialNumber: serial, who, date, nameplateAgrees: Boolean(job.marks.nameplate) },
     members: Object.keys(members).sort().map((variant) => ({ variant, member: members[variant] })),
-    outcome: ended ? { finish: ended.el.id, outcome: ended.el.dataset.outcome } : null,
+    outcome: ended ? { finish: ended.id, outcome: ended.dataset.outcome } : null,
     stopped: Object.keys(job.stops).length > 0,
     entries: job.log.map((e) => {
       const entry = { number: e.n, at: e.at, who: e.who, event: e.e, ...describe(e.id) };
@@ -68,7 +69,7 @@ function dayAndClock(at) {
 // entriesTable is the record's entries for paper.
 function entriesTable(record, words) {
   const rows = record.entries.map((e) => {
-    const value = e.kind === "tick" ? (e.value === "true" ? words.yes : words.no) : (e.value || "") + (e.unit && e.value ? "\u00a0" + e.unit : "");
+    const value = ["tick", "torque", "hold", "count"].includes(e.kind) ? (e.value === "true" ? words.yes : words.no) : (e.value || "") + (e.unit && e.value ? "\u00a0" + e.unit : "");
     const how = e.first !== undefined ? "; " + fill(words.changed, { first: e.first }) : e.event === "taken back" ? "; " + words.takenBack : "";
     return el("tr", null, el("td", null, dayAndClock(e.at)), el("td", null, e.step ? String(e.step) + (e.turn ? " (" + e.turn + ")" : "") : ""), el("th", { scope: "row" }, e.label || e.id), el("td", null, value + how), el("td", null, e.who));
   });

@@ -1,0 +1,86 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"benchproof/compiler/record"
+)
+
+func newRecord() *cobra.Command {
+	var dir, format string
+	var keys bool
+	cmd := &cobra.Command{
+		Use:   "record FILE…",
+		Short: "Read back the records that pages saved, and say what is to look at",
+		Long: `Record reads files that a work instruction's page saved and holds each to the
+library: whether it belongs to the document as the library has it, whether the
+way it went is one the procedure allows (the first step at which it leaves it is
+named), what was measured and whether it lies within limits, who accepted each
+hold point, torques and counts, what differs from the document, what was
+changed, and what is missing.
+
+A record of an earlier revision is no damage: what it carries is checked, and
+its way can be checked with the library as it was, given with --library.
+
+Each finding has a key that does not change; --keys lists them with the words of
+a refusal. Exit status: 0 all records are in order, 1 there is something to look
+at, 2 a file is no record that can be read.`,
+		Example: "  benchproof record WI-1007-C-4711.json\n  benchproof record --library pumps records/*.json\n  benchproof record --format json records/*.json > report.json",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if keys {
+				return recordKeys(cmd.OutOrStdout())
+			}
+			if len(args) == 0 {
+				return errors.New("name the records (see benchproof record --help)")
+			}
+			if format != "text" && format != "json" {
+				return fmt.Errorf("--format %s: expected text or json", format)
+			}
+			result, err := checkFolder(cmd.Context(), dir)
+			if err != nil {
+				return err
+			}
+			if !result.Sound() {
+				if err := reportText(cmd.ErrOrStderr(), dir, result.Messages); err != nil {
+					return err
+				}
+				return fmt.Errorf("the library %s is wrong: records cannot be held to it", dir)
+			}
+			batch := record.NewBench(result).JudgeFiles(args)
+			write := batch.WriteText
+			if format == "json" {
+				write = batch.WriteJSON
+			}
+			if err := write(cmd.OutOrStdout()); err != nil {
+				return fmt.Errorf("the report could not be written: %w", err)
+			}
+			switch n := len(batch.Refused); {
+			case n > 0:
+				return fmt.Errorf("%s refused, the first %s: %s", count(n, "file"), batch.Refused[0].File, batch.Refused[0].Word)
+			case !batch.InOrder():
+				return errWrong
+			}
+			return nil
+		},
+	}
+	cmd.Flags().StringVar(&dir, "library", ".", "the `folder` of the library that the records are held to")
+	cmd.Flags().StringVar(&format, "format", "text", "the report as `text`, or json for programs")
+	cmd.Flags().BoolVar(&keys, "keys", false, "list the keys of findings and the words of refusals")
+	return cmd
+}
+
+func recordKeys(w io.Writer) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, k := range record.Keys {
+		fmt.Fprintf(t, "%s\t%s\t%s\n", k.Key, k.Level, k.Meaning)
+	}
+	for _, r := range record.Refusals {
+		fmt.Fprintf(t, "%s\trefused\t%s\n", r.Word, r.Meaning)
+	}
+	return t.Flush()
+}

@@ -1,0 +1,226 @@
+package html
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"benchproof/compiler"
+	"benchproof/compiler/library"
+	"benchproof/compiler/record"
+	"benchproof/compiler/trial"
+)
+
+// clocked gives a page a clock that the test moves, so that waits pass and
+// records come out alike.
+const clocked = `{ let now = Date.UTC(2030, 0, 2, 6); const Real = Date;
+	window.Date = class extends Real { constructor(...a) { if (a.length) super(...a); else super(now) } static now() { return now } };
+	window.passes = ms => { now += ms };
+	try { localStorage.clear() } catch {} }`
+
+// starts fills in what stands before the steps, ends what stands behind them.
+const (
+	starts = `() => { const say = e => e.dispatchEvent(new Event('change', {bubbles: true}));
+	for (const [id, v] of [['order', '4711'], ['machine', 'P-12'], ['serial', 'LW-77'], ['who', 'Ada Example'], ['date', '2 January']]) { const e = document.getElementById('job-' + id); e.value = v; say(e); }
+	for (const e of document.querySelectorAll('#nameplate, [id^=begins-]')) { passes(5000); e.click(); }
+	for (const e of document.querySelectorAll('.instruments input')) { passes(5000); e.value = e.id.startsWith('serial') ? 'SN-1' : '2030-06'; say(e); } }`
+	ends = `served => { const say = e => e.dispatchEvent(new Event('change', {bubbles: true}));
+	for (const e of document.querySelectorAll('.hold')) if (e.querySelector('[type=checkbox]').checked) { const n = e.querySelector('[type=text]'); passes(5000); n.value = 'Grace Example'; say(n); }
+	if (served) for (const e of document.querySelectorAll('[id^=close-]')) { passes(5000); if (e.type === 'checkbox') e.click(); }
+	for (const id of ['signature', 'checked']) { const e = document.getElementById(id); passes(5000); e.value = 'Ada Example'; say(e); } }`
+)
+
+// playRecord plays a run of a trial in its page, from the first field to the
+// signature, and gives the record that the page saves.
+func playRecord(t *testing.T, tab *tab, page string, run trial.Run) []byte {
+	t.Helper()
+	readings, answers := map[string][]string{}, map[string][]string{}
+	for _, taken := range run.Trace.Taken {
+		of := taken.Of.Declared().Name
+		if taken.Answer != nil {
+			answers[of] = append(answers[of], taken.Answer.Name)
+		} else {
+			readings[of] = append(readings[of], taken.Value.Exact())
+		}
+	}
+	members := [][2]string{}
+	for _, m := range run.Members {
+		members = append(members, [2]string{m.Variant.Name, m.Name})
+	}
+	arguments, err := json.Marshal([]any{members, readings, answers})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab.do(chromedp.Navigate("about:blank"), chromedp.Navigate(page))
+	eval[chromedp.Void](tab, `(`+starts+`)()`)
+	got := eval[played](tab, `(`+player+`)(...`+string(arguments)+`)`)
+	if got.Lacks != "" {
+		t.Fatalf("stands still at %s for want of %s", got.Step, got.Lacks)
+	}
+	served := "false"
+	if f := run.Trace.Finish; f == nil || f.Outcome == "serviceable" {
+		served = "true"
+	}
+	eval[chromedp.Void](tab, `(`+ends+`)(`+served+`)`)
+	hand{tab}.ticks("save")
+	text, err := chromedp.Run(tab.ctx, chromedp.Evaluate[string](`file.text()`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return []byte(text)
+}
+
+// schemaOf compiles a JSON Schema.
+func schemaOf(t *testing.T, text []byte) *jsonschema.Schema {
+	t.Helper()
+	value, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	if err := c.AddResource("schema.json", value); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile("schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func validate(t *testing.T, s *jsonschema.Schema, text []byte) {
+	t.Helper()
+	value, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Validate(value); err != nil {
+		t.Error(err)
+	}
+}
+
+// Every trial of the demonstration library is played in its page, of the
+// family and of the member, to the signature. The record that the page saves
+// is of the documented shape, is read back, is in order, and ends as the
+// compiler says.
+func TestRecordsOfTrialsAreInOrder(t *testing.T) {
+	r, err := demonstration()
+	if err != nil {
+		t.Fatal(err)
+	}
+	index := map[*library.Procedure]int{}
+	for i, p := range r.Library.Procedures {
+		index[p] = i
+	}
+	bench := record.NewBench(r)
+	recordSchema, reportSchema := schemaOf(t, record.Schema), schemaOf(t, record.ReportSchema)
+	tab := openTab(t, 1100, 900)
+	tab.do(before(caught), before(clocked))
+	pages := map[string]string{}
+	runs, readings, holds, torques := 0, 0, 0, 0
+	for _, outcome := range r.Trials {
+		for k, run := range outcome.Runs {
+			o := compiler.DocumentOptions{}
+			if runs%2 == 1 {
+				o.For = run.Members
+			}
+			runs++
+			name := fmt.Sprintf("%s: %s, %d", outcome.Trial.Of.Name, outcome.Trial.Title, k+1)
+			doc, _ := r.Document(index[outcome.Trial.Of], o)
+			key := doc.Name + doc.Fingerprint
+			if pages[key] == "" {
+				pages[key] = writePage(t, doc)
+			}
+			text := playRecord(t, tab, pages[key], run)
+			validate(t, recordSchema, text)
+			rec, err := record.Read(bytes.NewReader(text))
+			if err != nil {
+				t.Errorf("%s: %v", name, err)
+				continue
+			}
+			rep := bench.Judge(name, rec)
+			for _, f := range rep.Findings {
+				if f.Level != record.Told {
+					t.Errorf("%s: %s: %s", name, f.Key, f.Text)
+				}
+			}
+			want := "serviceable"
+			if f := run.Trace.Finish; f != nil {
+				want = f.Outcome
+			}
+			if !rep.InOrder || !rep.Checked || !rep.Allowed || rep.Outcome == nil || rep.Outcome.Outcome != want || rec.Outcome == nil {
+				t.Errorf("%s: in order %v, allowed %v, ends %+v (record %+v), want %s", name, rep.InOrder, rep.Allowed, rep.Outcome, rec.Outcome, want)
+			}
+			if rep.Torques.Met != rep.Torques.Asked || rep.Counts.Met != rep.Counts.Asked {
+				t.Errorf("%s: torques %+v, counts %+v", name, rep.Torques, rep.Counts)
+			}
+			for _, h := range rep.Holds {
+				if holds++; !h.Accepted || h.By != "Grace Example" {
+					t.Errorf("%s: hold point %+v", name, h)
+				}
+			}
+			readings, torques = readings+len(rep.Readings), torques+rep.Torques.Met
+			var out bytes.Buffer
+			batch := record.Batch{Report: "benchproof record report", Version: 1, Records: []*record.Report{rep}, Refused: []record.Refused{}}
+			if err := batch.WriteJSON(&out); err != nil {
+				t.Fatal(err)
+			}
+			validate(t, reportSchema, out.Bytes())
+		}
+	}
+	t.Logf("%d records: %d readings, %d hold points, %d torque rounds", runs, readings, holds, torques)
+	if runs < 20 || readings < 20 || holds < 5 || torques < 20 {
+		t.Error("hardly anything was played")
+	}
+	tab.clean()
+}
+
+// The records that the tests of package record are held to are those that the
+// page saves today, byte for byte.
+func TestRecordsOfTheBench(t *testing.T) {
+	const folder = "../../compiler/record/testdata/"
+	sources, err := compiler.Read(os.DirFS(folder + "bench"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := compiler.Check(context.Background(), sources)
+	if err != nil || !r.Sound() {
+		t.Fatalf("%v %+v", err, r.Messages)
+	}
+	tab := openTab(t, 1100, 900)
+	tab.do(before(caught), before(clocked))
+	for i, p := range r.Library.Procedures {
+		doc, _ := r.Document(i, compiler.DocumentOptions{})
+		page := writePage(t, doc)
+		for _, outcome := range r.Trials {
+			if outcome.Trial.Of != p {
+				continue
+			}
+			run := outcome.Runs[0]
+			file := folder + "records/" + strings.NewReplacer(" ", "-", ",", "").Replace(outcome.Trial.Title) + ".json"
+			text := playRecord(t, tab, page, run)
+			if *update {
+				if err := os.WriteFile(file, text, 0o644); err != nil {
+					t.Fatal(err)
+				}
+				t.Errorf("%s was written anew: read the difference", file)
+				continue
+			}
+			want, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !bytes.Equal(text, want) {
+				t.Errorf("the page saves another record than %s; -update writes it anew", file)
+			}
+		}
+	}
+	tab.clean()
+}
