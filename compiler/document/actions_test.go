@@ -3,9 +3,11 @@ package document_test
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"image"
 	"image/color"
 	"image/png"
+	"slices"
 	"strings"
 	"testing"
 
@@ -211,5 +213,35 @@ func TestImages(t *testing.T) {
 				t.Errorf("got %s %d × %d, %d bytes, %v", f.Format, f.Width, f.Height, len(f.Data), ms)
 			}
 		})
+	}
+}
+
+// Four bolts of one size and eight of another share a place: the close-up
+// counts each by itself.
+func TestCloseUpCountsEachSize(t *testing.T) {
+	lib := bind(t, map[string]string{"a.proc": `library "L" { owner "O" }
+variant size "Size" { s1 "size 1" s2 "size 2" }
+part bolt "bolt" { plural "bolts" }
+part bolt-1 "bolt" { number "P-1" plural "bolts" kind bolt }
+part bolt-2 "bolt" { number "P-2" plural "bolts" kind bolt }
+procedure p "P" {
+  applies to size s1, s2
+  decide size {
+    s1 { step "Take out @bolt-1 x 4." { remove bolt-1 x 4 } }
+    s2 { step "Take out @bolt-2 x 8." { remove bolt-2 x 8 } }
+  }
+  decide size {
+    s1 { step "Put in @bolt-1 x 4." { refit bolt-1 x 4 } }
+    s2 { step "Put in @bolt-2 x 8." { refit bolt-2 x 8 } }
+  }
+}
+`}, true)
+	var got []string
+	for _, c := range lower(t, lib, "p", document.Options{}).CloseUp {
+		got = append(got, fmt.Sprintf("%d %s, %s", c.Count, text(c.Label), c.Only))
+	}
+	want := []string{"4 bolts {P-1}, size 1", "8 bolts {P-2}, size 2"}
+	if !slices.Equal(got, want) {
+		t.Errorf("the close-up counts %q, want %q", got, want)
 	}
 }

@@ -126,7 +126,8 @@ func (l *lowerer) before(o, end occurrence) bool {
 }
 
 // mostOff is how many of each place are off at once at most, on the way that
-// empties it most.
+// empties it most; and how many of each part that is named itself: four bolts
+// of one size and eight of another share a place, not a number.
 func (l *lowerer) mostOff() map[*library.Part]int {
 	most := map[*library.Part]int{}
 	l.emptied(l.proc.Body, l.proc, map[*library.Part]int{}, most)
@@ -221,6 +222,12 @@ func (l *lowerer) emptiedBy(a library.Action, here *library.Procedure, off, most
 			off[at] = max(0, off[at]+sign*it.Count)
 			most[at] = max(most[at], off[at])
 		}
+		for _, c := range l.itemCases(it) {
+			if p, ok := c.thing.(*library.Part); ok && p != p.Place() {
+				off[p] = max(0, off[p]+sign*it.Count)
+				most[p] = max(most[p], off[p])
+			}
+		}
 	}
 }
 
@@ -268,7 +275,11 @@ func (l *lowerer) closeUp() {
 			}
 			count := g.count
 			if p, ok := g.thing.(*library.Part); ok && kind != "new" {
-				count = max(count, most[p.Place()])
+				n, named := most[p]
+				if !named {
+					n = most[p.Place()] // taken off by the name of its kind
+				}
+				count = max(count, n)
 			}
 			label := l.thingText(l.thing(g.thing), 0)
 			if t := l.thing(g.thing); count > 1 && t.Plural != "" {

@@ -124,6 +124,7 @@ func TestDemonstrationIsAccessible(t *testing.T) {
 	}
 	for _, doc := range demonstrated(t) {
 		t.Run(doc.Name, func(t *testing.T) {
+			t.Parallel()
 			page := writePage(t, doc)
 			for _, before := range [][]action{nil, {dark(), chromedp.EmulateViewport(390, 844)}} {
 				p := openTab(t, 1100, 900)
