@@ -44,6 +44,8 @@ var house = map[string][]string{
 
 	"compiler/reference": {"dsl/message", "dsl/syntax", "compiler/quantity"},
 
+	"compiler/uses": {"dsl/source", "dsl/message", "dsl/syntax", "compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/document"},
+
 	"compiler/scale": {}, // libraries for tests and benchmarks
 
 	"render":            {}, // a test over all renderers, no program
@@ -62,7 +64,7 @@ var house = map[string][]string{
 	"cmd/benchproof/preview": {"dsl/message", "compiler", "render/html"},
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
-	"cmd/benchproof": {"cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
+	"cmd/benchproof": {"compiler/uses", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
 		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/record", "compiler/reference", "compiler/compare",
 		"render/compared", "render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"benchproof/procedures"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected outputs of the scripts; read the difference")
@@ -31,7 +33,10 @@ func TestScripts(t *testing.T) {
 			}
 			e.Setenv("RECORDS", records)
 			// The pump bench is the library that every version must accept.
-			return os.CopyFS(e.WorkDir+"/pump-bench", os.DirFS("testdata/pump-bench"))
+			if err := os.CopyFS(e.WorkDir+"/pump-bench", os.DirFS("testdata/pump-bench")); err != nil {
+				return err
+			}
+			return os.CopyFS(e.WorkDir+"/larkmoor", procedures.Files)
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"status": status,

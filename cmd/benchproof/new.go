@@ -21,6 +21,7 @@ import (
 
 	"benchproof/compiler"
 	"benchproof/compiler/library"
+	"benchproof/compiler/uses"
 	"benchproof/dsl/source"
 	"benchproof/dsl/syntax"
 )
@@ -235,7 +236,7 @@ func procedureFor(ctx context.Context, name, dir string, day time.Time) (string,
 	if err != nil {
 		return "", err
 	}
-	for _, s := range declared(before.Library) {
+	for _, s := range uses.Declared(before.Library) {
 		if s.Declared().Name == name {
 			at := s.Declared().Span
 			line, _ := at.File.Position(at.Start)
@@ -272,29 +273,6 @@ func procedureName(name string) error {
 		return fmt.Errorf("%q cannot be the name of a procedure: write lower-case words with hyphens, such as change-belt", name)
 	}
 	return checkName(name + compiler.Suffix)
-}
-
-// declared lists what a library declares by names that all its files know.
-func declared(lib *library.Library) (all []library.Symbol) {
-	all = appendSymbols(all, lib.Variants)
-	all = appendSymbols(all, lib.Conditions)
-	all = appendSymbols(all, lib.Hazards)
-	all = appendSymbols(all, lib.Tools)
-	all = appendSymbols(all, lib.Kits)
-	all = appendSymbols(all, lib.Parts)
-	all = appendSymbols(all, lib.Consumables)
-	all = appendSymbols(all, lib.Tables)
-	all = appendSymbols(all, lib.Figures)
-	all = appendSymbols(all, lib.Videos)
-	all = appendSymbols(all, lib.Routines)
-	return appendSymbols(all, lib.Procedures)
-}
-
-func appendSymbols[S library.Symbol](all []library.Symbol, list []S) []library.Symbol {
-	for _, s := range list {
-		all = append(all, s)
-	}
-	return all
 }
 
 // numbered is a document number that counts on at its end.

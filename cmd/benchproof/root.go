@@ -36,6 +36,7 @@ licensed practice come first.`,
 		Args:          knownCommand,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
+	root.AddCommand(libraryCommands()...)
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SuggestionsMinimumDistance = 2
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
@@ -71,4 +72,9 @@ func atMostOneFolder(_ *cobra.Command, args []string) error {
 		return fmt.Errorf("one folder at a time: got %q and %q", args[0], args[1])
 	}
 	return nil
+}
+
+// libraryCommands are those that answer for a library as a whole.
+func libraryCommands() []*cobra.Command {
+	return []*cobra.Command{newWhere()}
 }

@@ -28,6 +28,11 @@ type Options struct {
 // at a stage, what a finish leaves) is missing. The messages tell of images
 // that cannot be used (BP206). Nothing in the library is changed.
 func Lower(lib *library.Library, p *library.Procedure, res *paths.Result, opts Options) (*Document, []*message.Message) {
+	l := lower(lib, p, res, opts)
+	return l.doc, l.messages
+}
+
+func lower(lib *library.Library, p *library.Procedure, res *paths.Result, opts Options) *lowerer {
 	narrowed := narrow(p, opts.For)
 	if narrowed != p && res != nil {
 		res = paths.Judge(lib, narrowed)
@@ -57,7 +62,7 @@ func Lower(lib *library.Library, p *library.Procedure, res *paths.Result, opts O
 	l.untils()
 	l.mapOf()
 	l.doc.Fingerprint = l.fingerprint()
-	return l.doc, l.messages
+	return l
 }
 
 // A lowerer holds what is known while a document is made.
@@ -90,6 +95,8 @@ type lowerer struct {
 	loops   []*Repeat
 	around  map[*Step][]*Repeat // the repeats around a step
 
+	placed      []placed
+	performs    []*library.Routine // the routines we are in
 	uses        []use
 	carried     []carried
 	moves       []move
@@ -221,6 +228,7 @@ func (l *lowerer) thing(t library.Thing) *Thing {
 func (l *lowerer) body(list []library.Flow) []Block {
 	out := make([]Block, 0, len(list))
 	for _, f := range list {
+		l.put(f)
 		switch f := f.(type) {
 		case *library.Stage:
 			out = append(out, l.stage(f))
@@ -233,7 +241,9 @@ func (l *lowerer) body(list []library.Flow) []Block {
 		case *library.Until:
 			out = append(out, l.until(f))
 		case *library.Perform:
+			l.performs = append(l.performs, f.Routine)
 			out = append(out, &Routine{Name: f.Routine.Name, Title: f.Routine.Title, Body: l.body(f.Body)})
+			l.performs = l.performs[:len(l.performs)-1]
 		case *library.Finish:
 			out = append(out, l.finish(f))
 		}
