@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"math/rand/v2"
 	"regexp"
+	"slices"
 	"sort"
 	"strings"
 	"testing"
@@ -46,27 +47,31 @@ var harmless = map[string]string{
 // saidOnce says why no machine could tell: what the slip changes stands in one
 // place of the sources only, so that nothing contradicts it.
 var saidOnce = map[string]string{
-	"drop by":        "who may do it is a decision of the works",
-	"drop hold":      "who accepts what is a decision of the works",
-	"drop record":    "what is written down is a decision of the works",
-	"drop wait":      "a wait that no text names",
-	"number wait":    "a wait that no text names",
-	"unit wait":      "a wait that no text names",
-	"drop warn":      "a hazard that neither a tool carries nor a guard keeps off",
-	"drop use":       "a tool or consumable that only the actions name",
-	"drop needs":     "a state that holds here anyway: what is asked for is true",
-	"number repeat":  "how often a reading may fail is a decision of the works",
-	"number tighten": "another torque that wrench and fastener allow and no text names",
-	"number heat":    "another figure of the fit, within what the part may take",
-	"unit heat":      "another figure of the fit, within what the part may take",
-	"number at":      "how often a reading may fail is a decision of the works",
-	"swap steps":     "neither step uses what the other does: their order is known to the writer alone",
-	"drop step":      "a step with which nothing else in the sources has to do",
-	"drop perform":   "a routine with which nothing else in the sources has to do",
-	"limit until":    "a limit that stands in one place, and no trial comes near it",
-	"limit from":     "a limit that stands in one place, and no trial comes near it",
-	"limit above":    "a limit that stands in one place, and no trial comes near it",
-	"limit accept":   "a limit that stands in one place, and no trial comes near it",
+	"drop by":          "who may do it is a decision of the works",
+	"drop hold":        "who accepts what is a decision of the works",
+	"drop record":      "what is written down is a decision of the works",
+	"drop wait":        "a wait that no text names",
+	"number wait":      "a wait that no text names",
+	"unit wait":        "a wait that no text names",
+	"drop warn":        "a hazard that neither a tool carries nor a guard keeps off",
+	"drop use":         "a tool or consumable that only the actions name",
+	"drop needs":       "a state that holds here anyway: what is asked for is true",
+	"swap name warn":   "a hazard that neither a tool carries nor a guard keeps off",
+	"swap name use":    "a tool or consumable that only the actions name",
+	"swap name fit":    "what a tool sits on, where no text names it",
+	"swap name begins": "what is off when a job begins is known to the writer alone",
+	"number repeat":    "how often a reading may fail is a decision of the works",
+	"number tighten":   "another torque that wrench and fastener allow and no text names",
+	"number heat":      "another figure of the fit, within what the part may take",
+	"unit heat":        "another figure of the fit, within what the part may take",
+	"number at":        "how often a reading may fail is a decision of the works",
+	"swap steps":       "neither step uses what the other does: their order is known to the writer alone",
+	"drop step":        "a step with which nothing else in the sources has to do",
+	"drop perform":     "a routine with which nothing else in the sources has to do",
+	"limit until":      "a limit that stands in one place, and no trial comes near it",
+	"limit from":       "a limit that stands in one place, and no trial comes near it",
+	"limit above":      "a limit that stands in one place, and no trial comes near it",
+	"limit accept":     "a limit that stands in one place, and no trial comes near it",
 }
 
 // Slips of the demonstration library, each checked as a writer would check it:
@@ -129,8 +134,9 @@ func TestSlipsAreCaught(t *testing.T) {
 		slip slip
 	}
 	byKind := map[string][]where{}
+	known := thingsOf(names, files)
 	for _, name := range names {
-		for _, s := range slipsOf(name, files[name]) {
+		for _, s := range slipsOf(name, files[name], known) {
 			byKind[s.kind] = append(byKind[s.kind], where{name, s})
 		}
 	}
@@ -210,7 +216,7 @@ func short(s string) string {
 }
 
 // slipsOf lists the slips that can be made in a file.
-func slipsOf(name, text string) []slip {
+func slipsOf(name, text string, known things) []slip {
 	f := syntax.Parse(source.NewFile(name, text))
 	var out []slip
 	add := func(kind string, p syntax.Place, about, with string) {
@@ -261,22 +267,55 @@ func slipsOf(name, text string) []slip {
 			flow(d.Body)
 		}
 	}
-	return append(out, tokenSlips(f)...)
+	return append(out, tokenSlips(f, known)...)
 }
 
 var wordLike = regexp.MustCompile(`^[a-z][a-z0-9.-]*$`)
 
-// tokenSlips changes names, numbers and units in the bodies of procedures.
-func tokenSlips(f *syntax.File) []slip {
-	var out []slip
-	sorts := map[string]string{}
-	bySort := map[string][]string{}
-	for _, d := range f.Declarations {
-		if t, ok := d.(*syntax.Thing); ok && t.Name != nil {
-			sorts[t.Name.Text] = t.Kind.Text
-			bySort[t.Kind.Text] = append(bySort[t.Kind.Text], t.Name.Text)
+// things are what a library declares: names by their sort, in the order in
+// which they are declared; the sort of each; and the kind of parts that have one.
+type things struct {
+	bySort     map[string][]string
+	sort, kind map[string]string
+}
+
+func thingsOf(names []string, files map[string]string) things {
+	out := things{map[string][]string{}, map[string]string{}, map[string]string{}}
+	for _, name := range names {
+		for _, d := range syntax.Parse(source.NewFile(name, files[name])).Declarations {
+			t, ok := d.(*syntax.Thing)
+			if !ok || t.Name == nil {
+				continue
+			}
+			sort := t.Kind.Text
+			out.sort[t.Name.Text] = sort
+			out.bySort[sort] = append(out.bySort[sort], t.Name.Text)
+			for _, p := range t.Properties {
+				if p, ok := p.(*syntax.NamesProperty); ok && p.Key() == "kind" && len(p.Names) > 0 {
+					out.kind[t.Name.Text] = p.Names[0].Text
+				}
+			}
 		}
 	}
+	return out
+}
+
+// instead gives the next thing of the same sort. A part that fills the place of
+// the one named is none: to take off the seal is to take off the seal of that size.
+func (t things) instead(name string) string {
+	list := t.bySort[t.sort[name]]
+	at := slices.Index(list, name)
+	for k := 1; k < len(list); k++ {
+		if other := list[(at+k)%len(list)]; t.kind[other] != name {
+			return other
+		}
+	}
+	return ""
+}
+
+// tokenSlips changes names, numbers and units in the bodies of procedures.
+func tokenSlips(f *syntax.File, known things) []slip {
+	var out []slip
 	for _, d := range f.Declarations {
 		p, ok := d.(*syntax.Procedure)
 		if !ok {
@@ -315,13 +354,8 @@ func tokenSlips(f *syntax.File) []slip {
 				if with != "" {
 					out = append(out, slip{"unit", at, at + len(v), with, keyword})
 				}
-			case wordLike.MatchString(v) && sorts[v] != "":
-				others := bySort[sorts[v]]
-				for k, o := range others {
-					if o == v && len(others) > 1 {
-						out = append(out, slip{"swap name", at, at + len(v), others[(k+1)%len(others)], keyword})
-					}
-				}
+			case wordLike.MatchString(v) && keyword != v && known.instead(v) != "":
+				out = append(out, slip{"swap name", at, at + len(v), known.instead(v), keyword})
 			}
 		}
 	}
