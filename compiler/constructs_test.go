@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"benchproof/compiler"
 	"benchproof/dsl/source"
 	"benchproof/dsl/syntax"
 	"benchproof/procedures"
@@ -168,4 +169,46 @@ func TestTheDemonstrationUsesEveryConstruct(t *testing.T) {
 		}
 		last = w
 	}
+}
+
+// The demonstration library is as large as a small workshop's: at least 25
+// procedures, seven for each of its families of machines, each tried.
+func TestTheDemonstrationIsAWorkshops(t *testing.T) {
+	src, err := compiler.Read(procedures.Files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := compiler.Check(t.Context(), src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range r.Messages {
+		t.Errorf("%s: %s", m.Code, m.Text)
+	}
+	forFamily, tried := map[string]int{}, map[string]int{}
+	for _, p := range r.Library.Procedures {
+		for _, a := range p.Applies {
+			forFamily[a.Variant.Name]++
+		}
+	}
+	for _, o := range r.Trials {
+		tried[o.Trial.Of.Name]++
+	}
+	if n := len(r.Library.Procedures); n < 25 {
+		t.Errorf("%d procedures", n)
+	}
+	if len(forFamily) < 3 {
+		t.Errorf("%d families", len(forFamily))
+	}
+	for family, n := range forFamily {
+		if n < 7 {
+			t.Errorf("%d procedures for %s", n, family)
+		}
+	}
+	for _, p := range r.Library.Procedures {
+		if tried[p.Name] < 2 {
+			t.Errorf("%s has %d trials", p.Name, tried[p.Name])
+		}
+	}
+	t.Logf("%d procedures, %v, %d trials, %d figures", len(r.Library.Procedures), forFamily, len(r.Trials), len(r.Library.Figures))
 }
