@@ -133,11 +133,11 @@ func (n *names) action(a library.Action) []item {
 			f.add(KindReading, "unit", a.Reading.Unit.Code, "in "+a.Reading.Unit.Code)
 		}
 		one(f, KindTool, "with", a.With)
-		return []item{made(KindReading, "measure", n.key(a.Reading), a.Reading.Name, f, false)}
+		return []item{made(KindReading, "measure", n.key(a.Reading), titleOf(&a.Reading.Decl), f, false)}
 	case *library.Ask:
 		f.prose(KindQuestion, "question", n.tokens(a.Text))
 		for _, x := range a.Question.Answers {
-			f.add(KindQuestion, "answer "+x.Name, n.key(x)+" "+x.Title, titleOf(&x.Decl))
+			member(f, KindQuestion, "answer", x, n.key(x)+" "+x.Title, titleOf(&x.Decl))
 		}
 		return []item{made(KindQuestion, "ask", n.key(a.Question), a.Question.Name, f, false)}
 	case *library.Record:

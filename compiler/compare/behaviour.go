@@ -11,15 +11,20 @@ import (
 
 // finishKey is what a finish means: equal ones are one finish, wherever they stand.
 func (n *names) finishKey(f *library.Finish) string {
-	to := ""
-	if f.To != nil {
-		to = n.key(f.To)
-	}
+	to := n.referred(f)
 	text := keyOf(n.tokens(f.Text))
 	if f.Outcome == "serviceable" && to == "" && text == "" {
 		return "end"
 	}
 	return f.Outcome + "\x00" + to + "\x00" + text
+}
+
+// referred is the procedure that a finish hands the job on to.
+func (n *names) referred(f *library.Finish) string {
+	if f.To == nil {
+		return ""
+	}
+	return n.key(f.To)
 }
 
 // places name the steps and finishes of two versions of a procedure: those that
@@ -76,7 +81,10 @@ func (p *places) name(d *pairing, old, new []line, prefix string) {
 		case *library.Finish:
 			p.new[f] = p.n.finishKey(f)
 			if i >= 0 {
-				p.new[f] = p.old[old[i].flow]
+				// In other words it is the same finish still.
+				if g := old[i].flow.(*library.Finish); g.Outcome == f.Outcome && p.n.referred(g) == p.n.referred(f) {
+					p.new[f] = p.old[g]
+				}
 			}
 		case *library.Perform:
 			if i < 0 {
@@ -201,7 +209,7 @@ func input(in paths.Input) Input {
 	case in.Answer != nil:
 		return Input{Name: in.Of.Name, Title: titleOf(&in.Of.Decl), Value: titleOf(&in.Answer.Decl), Taking: in.Nth + 1}
 	}
-	out := Input{Name: in.Reading.Name, Title: in.Reading.Name, Value: shownValue(in.Reading, in.Value), Taking: in.Nth + 1}
+	out := Input{Name: in.Reading.Name, Title: titleOf(&in.Reading.Decl), Value: shownValue(in.Reading, in.Value), Taking: in.Nth + 1}
 	var ranges []string
 	for _, r := range in.Among {
 		ranges = append(ranges, r.Words(func(v quantity.Number) string { return shownValue(in.Reading, v) }))

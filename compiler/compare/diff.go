@@ -2,7 +2,8 @@ package compare
 
 import "strings"
 
-// pairFacts gives pairs of places of facts with the same label, in the order of
+// pairFacts gives pairs of places of facts with the same id, and of the only one
+// of a group that went and the only one that came, in the order of
 // the new list; -1 where one side has none.
 func pairFacts(old, new []fact) [][2]int {
 	var out [][2]int
@@ -20,13 +21,33 @@ func pairFacts(old, new []fact) [][2]int {
 	for _, f := range new {
 		at := -1
 		for k, o := range old {
-			if !used[k] && o.label == f.label {
+			if !used[k] && o.id == f.id {
 				at = k
 				used[k] = true
 				break
 			}
 		}
 		partner = append(partner, at)
+	}
+	alone := func(group string, facts []fact, free func(int) bool) int {
+		at := -1
+		for k, f := range facts {
+			if f.group == group && free(k) {
+				if at >= 0 {
+					return -1
+				}
+				at = k
+			}
+		}
+		return at
+	}
+	for j, f := range new {
+		if f.group == "" || partner[j] >= 0 || alone(f.group, new, func(k int) bool { return partner[k] < 0 }) != j {
+			continue
+		}
+		if at := alone(f.group, old, func(k int) bool { return !used[k] }); at >= 0 {
+			partner[j], used[at] = at, true
+		}
 	}
 	// What is gone is told where it stood.
 	for j := range new {
@@ -282,8 +303,14 @@ func (d *flowDiff) where(lines []line, at int) string {
 	if len(within) > 0 {
 		parts = append(parts, within[len(within)-1])
 	}
-	if len(parts) == 0 {
-		return "place " + itoa(at+1)
+	if lines[at].number == 0 {
+		n := 0
+		for i := 0; i <= at; i++ {
+			if lines[i].parent == lines[at].parent {
+				n++
+			}
+		}
+		parts = append([]string{"place " + itoa(n)}, parts...)
 	}
 	return strings.Join(parts, ", ")
 }

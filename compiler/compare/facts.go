@@ -11,10 +11,14 @@ import (
 // A fact is one thing that is said: of a declaration, of an action.
 type fact struct {
 	kind  Kind
-	label string // "torque"; with it facts of two versions find each other
+	label string // "torque"
+	id    string // with it facts of two versions find each other
 	key   string // what it means; equal where nothing differs
 	show  string // what a reader sees
 	text  []token
+	// group is what several facts are one each of: where one of them went and
+	// one came, that is one change.
+	group string
 }
 
 // An item is a declaration's property, an action or a branch's head, as facts.
@@ -31,7 +35,7 @@ func (it *item) key() string {
 	var b strings.Builder
 	b.WriteString(it.head)
 	for _, f := range it.facts {
-		b.WriteString("\x00" + f.label + "\x01" + f.key)
+		b.WriteString("\x00" + f.id + "\x01" + f.key)
 	}
 	return b.String()
 }
@@ -44,7 +48,14 @@ type facts struct {
 
 func (f *facts) add(kind Kind, label, key, show string) {
 	if key != "" {
-		f.list = append(f.list, fact{kind: kind, label: label, key: key, show: show})
+		f.list = append(f.list, fact{kind: kind, label: label, id: label, key: key, show: show})
+	}
+}
+
+// of adds a fact about something declared, whose title may change.
+func (f *facts) of(kind Kind, label string, s library.Symbol, key, show string) {
+	if key != "" {
+		f.list = append(f.list, fact{kind: kind, label: label + " " + titleOf(s.Declared()), id: label + " " + f.n.key(s), key: key, show: show})
 	}
 }
 
@@ -52,7 +63,7 @@ func (f *facts) word(kind Kind, label, text string) { f.add(kind, label, text, t
 
 func (f *facts) prose(kind Kind, label string, t []token) {
 	if len(t) > 0 {
-		f.list = append(f.list, fact{kind, label, keyOf(t), showOf(t), t})
+		f.list = append(f.list, fact{kind: kind, label: label, id: label, key: keyOf(t), show: showOf(t), text: t})
 	}
 }
 
@@ -70,8 +81,13 @@ func (f *facts) quantity(kind Kind, label string, q *quantity.Quantity) {
 // set adds one fact for each of several symbols, whose order means nothing.
 func set[T library.Symbol](f *facts, kind Kind, label string, symbols []T) {
 	for _, s := range symbols {
-		f.add(kind, label+" "+symbol(s), f.n.key(s), symbol(s))
+		member(f, kind, label, s, f.n.key(s), symbol(s))
 	}
+}
+
+// member adds one of several things that are said alike.
+func member(f *facts, kind Kind, label string, s library.Symbol, key, show string) {
+	f.list = append(f.list, fact{kind: kind, label: label, id: label + " " + f.n.key(s), key: key, show: show, group: label})
 }
 
 // one adds a symbol that may be nil.
@@ -136,12 +152,12 @@ func (n *names) of(s library.Symbol, picture func(*library.Figure) string) []fac
 	case *library.Variant:
 		f.prose(KindTitle, "title", plain(s.Title))
 		for _, m := range s.Members {
-			f.add(KindMembers, "member "+m.Name, n.key(m)+" "+m.Title, titleOf(&m.Decl))
+			member(f, KindMembers, "member", m, n.key(m)+" "+m.Title, titleOf(&m.Decl))
 		}
 	case *library.Condition:
 		f.prose(KindTitle, "title", plain(s.Title))
 		for _, x := range s.States {
-			f.add(KindCondition, "state "+x.Name, n.key(x)+" "+x.Title, titleOf(&x.Decl))
+			member(f, KindCondition, "state", x, n.key(x)+" "+x.Title, titleOf(&x.Decl))
 		}
 		one(f, KindCondition, "begins", s.Begins)
 		one(f, KindCondition, "ends", s.Ends)
@@ -214,7 +230,7 @@ func (n *names) hazard(f *facts, h *library.Hazard) {
 	f.prose(KindText, "consequence", plain(h.Consequence))
 	f.prose(KindText, "how it is avoided", plain(h.Avoid))
 	for _, s := range h.Signs {
-		f.word(KindSign, "sign "+s.Code, s.Code)
+		f.list = append(f.list, fact{kind: KindSign, label: "sign", id: "sign " + s.Code, key: s.Code, show: s.Code, group: "sign"})
 	}
 	one(f, KindCondition, "safe when", h.Safe)
 	one(f, KindTool, "proved with", h.ProvedWith)
@@ -229,11 +245,10 @@ func (n *names) table(f *facts, t *library.Table) {
 				continue
 			}
 			m := t.Variant.Members[i]
-			label := column + " of " + titleOf(&m.Decl)
 			if c.IsThings() {
-				f.add(sortKind(c.Things[i]), label, n.key(c.Things[i]), thing(c.Things[i]))
+				f.of(sortKind(c.Things[i]), column+" of", m, n.key(c.Things[i]), thing(c.Things[i]))
 			} else {
-				f.add(KindValue, label, quantityKey(c.Values[i]), quantityText(c.Values[i]))
+				f.of(KindValue, column+" of", m, quantityKey(c.Values[i]), quantityText(c.Values[i]))
 			}
 		}
 	}
@@ -251,18 +266,18 @@ func (n *names) ofProcedure(p *library.Procedure) []fact {
 	f.prose(KindPurpose, "purpose", plain(p.Purpose))
 	for _, a := range p.Applies {
 		for _, m := range a.Members {
-			f.add(KindMembers, "applies to "+titleOf(&a.Variant.Decl)+" "+titleOf(&m.Decl), n.key(m), titleOf(&m.Decl))
+			member(f, KindMembers, "applies to "+titleOf(&a.Variant.Decl), m, n.key(m), titleOf(&m.Decl))
 		}
 	}
 	for _, c := range p.Begins {
-		f.add(KindCondition, "begins: "+titleOf(&c.State.Condition.Decl), n.key(c.State), titleOf(&c.State.Decl))
+		f.of(KindCondition, "begins with", c.State.Condition, n.key(c.State), titleOf(&c.State.Decl))
 	}
 	for _, it := range p.BeginsWithout {
 		key, show := n.itemOf(it)
-		f.add(KindPart, "begins without "+show, key, show)
+		f.list = append(f.list, fact{kind: KindPart, label: "begins without", id: "begins without " + key, key: key, show: show, group: "begins without"})
 	}
 	for _, c := range p.Ends {
-		f.add(KindCondition, "ends: "+titleOf(&c.State.Condition.Decl), n.key(c.State), titleOf(&c.State.Decl))
+		f.of(KindCondition, "ends with", c.State.Condition, n.key(c.State), titleOf(&c.State.Decl))
 	}
 	f.allows(p.Allows)
 	return f.list
@@ -285,24 +300,23 @@ func (n *names) itemOf(it library.Item) (key, show string) {
 func (n *names) ofTrial(t *library.Trial) []fact {
 	f := &facts{n: n}
 	for _, m := range t.Members {
-		f.add(KindMembers, titleOf(&m.Member.Variant.Decl), n.key(m.Member), titleOf(&m.Member.Decl))
+		f.of(KindMembers, "member of", m.Member.Variant, n.key(m.Member), titleOf(&m.Member.Decl))
 	}
 	for _, v := range t.Values {
 		var keys, shows []string
-		label := ""
+		var of library.Symbol = v.Question
 		if v.Question != nil {
-			label = v.Question.Name
 			for _, a := range v.Answers {
 				keys, shows = append(keys, n.key(a)), append(shows, titleOf(&a.Decl))
 			}
 		} else if v.Reading != nil {
-			label = v.Reading.Name
+			of = v.Reading
 			for _, x := range v.Values {
 				k, s := n.value(x)
 				keys, shows = append(keys, k), append(shows, s)
 			}
 		}
-		f.add(KindTrial, "value of "+label, strings.Join(keys, ", "), strings.Join(shows, ", "))
+		f.of(KindTrial, "value of", of, strings.Join(keys, ", "), strings.Join(shows, ", "))
 	}
 	for _, e := range t.Expect {
 		key, show := e.Kind, e.Kind
@@ -320,7 +334,7 @@ func (n *names) ofTrial(t *library.Trial) []fact {
 			key, show = key+" "+e.Outcome, "finish "+e.Outcome
 		}
 		key += strconv.FormatBool(e.Not)
-		f.add(KindTrial, "expects "+show, key, show)
+		f.list = append(f.list, fact{kind: KindTrial, label: "expects", id: "expects " + key, key: key, show: show, group: "expects"})
 	}
 	return f.list
 }

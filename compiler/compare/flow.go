@@ -21,6 +21,7 @@ type line struct {
 	text   []token
 	items  []item
 	key    string
+	around string   // the keys of what it stands in
 	bag    []string // what it is made of, for telling how alike two are
 	flow   library.Flow
 	way    source.Span // of a branch, an until and an otherwise, as paths name them
@@ -50,6 +51,9 @@ func (n *names) set(body []library.Flow) []line {
 			b.WriteString("\x00" + it.key())
 		}
 		l.key = b.String()
+		if l.parent >= 0 {
+			l.around = s.lines[l.parent].around + "\x02" + s.lines[l.parent].key
+		}
 	}
 	for i := range s.lines {
 		l := &s.lines[i]
@@ -122,7 +126,7 @@ func (s *setter) statement(st library.Flow, parent, depth int) {
 		})
 	case *library.Until:
 		l.sort, l.kind, l.way = "until", KindRepeat, st.Span
-		l.text = []token{{key: s.n.key(st.Reading), show: st.Reading.Name}}
+		l.text = []token{{key: s.n.key(st.Reading), show: titleOf(&st.Reading.Decl)}}
 		key, show := s.n.limits(&st.Range)
 		f.add(KindLimit, "limit", key, show)
 		l.items = head("until", f)
@@ -139,7 +143,7 @@ func (s *setter) statement(st library.Flow, parent, depth int) {
 			f.add(KindFinish, "refers to", s.n.key(st.To), symbol(st.To))
 		}
 		for _, c := range st.Leaves {
-			f.add(KindCondition, "leaves "+titleOf(&c.State.Condition.Decl), s.n.key(c.State), titleOf(&c.State.Decl))
+			f.of(KindCondition, "leaves", c.State.Condition, s.n.key(c.State), titleOf(&c.State.Decl))
 		}
 		l.text, l.items = s.n.tokens(st.Text), head("finish", f)
 		s.add(l, nil)
@@ -150,9 +154,9 @@ func (s *setter) statement(st library.Flow, parent, depth int) {
 func (s *setter) on(d *library.Decide) token {
 	switch {
 	case d.Reading != nil:
-		return token{key: s.n.key(d.Reading), show: d.Reading.Name}
+		return token{key: s.n.key(d.Reading), show: titleOf(&d.Reading.Decl)}
 	case d.Question != nil:
-		return token{key: s.n.key(d.Question), show: d.Question.Name}
+		return token{key: s.n.key(d.Question), show: titleOf(&d.Question.Decl)}
 	}
 	return token{key: s.n.key(d.Variant), show: titleOf(&d.Variant.Decl)}
 }
@@ -164,10 +168,10 @@ func (s *setter) branch(br *library.Branch, parent, depth int) {
 		f.add(KindLimit, "limit", key, show)
 	}
 	for _, a := range br.Answers {
-		f.add(KindBranch, "answer "+titleOf(&a.Decl), s.n.key(a), titleOf(&a.Decl))
+		member(f, KindBranch, "answer", a, s.n.key(a), titleOf(&a.Decl))
 	}
 	for _, m := range br.Members {
-		f.add(KindMembers, "member "+titleOf(&m.Decl), s.n.key(m), titleOf(&m.Decl))
+		member(f, KindMembers, "member", m, s.n.key(m), titleOf(&m.Decl))
 	}
 	if br.Accept {
 		f.word(KindLimit, "accepted", "accepted")
@@ -206,7 +210,11 @@ func (l *line) title() string {
 			break
 		}
 		for _, f := range it.facts {
-			if f.label != "accepted" {
+			switch {
+			case f.label == "accepted":
+			case f.kind == KindCondition:
+				parts = append(parts, f.label+" "+f.show)
+			default:
 				parts = append(parts, f.show)
 			}
 		}

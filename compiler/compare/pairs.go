@@ -32,7 +32,8 @@ func pairLines(old, new []line) *pairing {
 		if old[i].key != new[j].key {
 			return 0
 		}
-		return weight[new[j].sort]
+		// Of two ways to move, that is taken which keeps more where it was.
+		return 2*weight[new[j].sort] + same(old[i].around == new[j].around)
 	})
 	for _, m := range equal {
 		p.pair(m[0], m[1])

@@ -47,8 +47,12 @@ func (n *names) tokens(t library.Text) []token {
 		}
 		for _, w := range words(s.Text) {
 			spaced = spaced || w.spaced
-			if w.text != "" {
-				add(mark+w.text, w.text)
+			text := strings.TrimRight(w.text, ".,;:!?")
+			if text != "" {
+				add(mark+text, text)
+			}
+			if end := w.text[len(text):]; end != "" {
+				add(mark+end, end)
 			}
 		}
 	}
@@ -94,7 +98,13 @@ func words(s string) []word {
 func plain(s string) []token {
 	var out []token
 	for _, w := range strings.Fields(s) {
-		out = append(out, token{w, w, false})
+		text := strings.TrimRight(w, ".,;:!?")
+		if text != "" {
+			out = append(out, token{text, text, false})
+		}
+		if end := w[len(text):]; end != "" {
+			out = append(out, token{end, end, text != ""})
+		}
 	}
 	return out
 }

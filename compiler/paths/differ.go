@@ -71,8 +71,8 @@ type Parting struct {
 	// OldTrace and NewTrace are what Follow says of it.
 	OldTrace, NewTrace *Trace
 	// OldWay and NewWay are the branches at which the versions first part, as
-	// Version.Ways has them; both empty where they go the same way and do
-	// something else on it.
+	// Version.Ways has them; the same where one of them finishes on the way that
+	// both go; both empty where they go the same way and do something else on it.
 	OldWay, NewWay string
 	Contrasts      []Contrast
 }
@@ -243,30 +243,22 @@ func (p *product) partings(out *Difference) {
 			out.More = true
 			return
 		}
-		solution, _ := p.space.solve(left[at], p.old.engine.prefer)
-		full := func(v int32) int {
-			if x, ok := solution[v]; ok {
-				return x
-			}
-			return p.usual(v)
-		}
-		x := Parting{Always: left[at] == yes}
-		var here []int
-		for i, c := range list {
-			if p.space.at(c.when, full) == 0 {
-				continue
-			}
-			c.Old, c.New = p.space.at(c.old, full), p.space.at(c.new, full)
-			x.Contrasts = append(x.Contrasts, c.Contrast)
-			here = append(here, i)
-		}
-		p.inputsOf(&x, solution)
-		x.Old, x.New = p.old.replay(full), p.new.replay(full)
-		_, x.OldTrace = p.old.alone.follow(x.Old)
-		_, x.NewTrace = p.new.alone.follow(x.New)
-		x.OldWay, x.NewWay = p.fork(&x)
-		out.Partings = append(out.Partings, x)
+		always := left[at] == yes
+		x, solution, here, full := p.example(list, left[at])
 		region := p.apartAt(x.OldWay, x.NewWay, &old, &new)
+		// What leads to the fork, or to these finishes where there is none, is what
+		// the example depends on; what comes behind it is not.
+		narrow := p.space.and(left[at], region)
+		if c := list[at]; region == no && c.Matter == InFinish {
+			pair := p.space.and(p.space.is(c.old, p.space.at(c.old, full)), p.space.is(c.new, p.space.at(c.new, full)))
+			narrow = p.space.and(left[at], pair)
+		}
+		if narrow != no {
+			x, solution, here, full = p.example(list, narrow)
+		}
+		x.Always = always
+		p.inputsOf(&x, solution)
+		out.Partings = append(out.Partings, x)
 		for i := range left {
 			left[i] = p.space.and(left[i], p.space.not(region))
 		}
@@ -281,6 +273,31 @@ func (p *product) partings(out *Difference) {
 			left[i] = p.space.and(left[i], p.space.not(same))
 		}
 	}
+}
+
+// example makes a parting of inputs on which a condition holds: the values it
+// needs, the contrasts that it shows, and its value for every input.
+func (p *product) example(list []contrasted, cond ref) (x Parting, solution map[int32]int, here []int, full func(v int32) int) {
+	solution, _ = p.space.solve(cond, p.old.engine.prefer)
+	full = func(v int32) int {
+		if value, ok := solution[v]; ok {
+			return value
+		}
+		return p.usual(v)
+	}
+	for i, c := range list {
+		if p.space.at(c.when, full) == 0 {
+			continue
+		}
+		c.Old, c.New = p.space.at(c.old, full), p.space.at(c.new, full)
+		x.Contrasts = append(x.Contrasts, c.Contrast)
+		here = append(here, i)
+	}
+	x.Old, x.New = p.old.replay(full), p.new.replay(full)
+	_, x.OldTrace = p.old.alone.follow(x.Old)
+	_, x.NewTrace = p.new.alone.follow(x.New)
+	x.OldWay, x.NewWay = p.fork(&x)
+	return x, solution, here, full
 }
 
 // fork finds the ways at which two paths first part: branches that both
@@ -311,6 +328,12 @@ func (p *product) fork(x *Parting) (old, new string) {
 	if n == len(a.shared) && n == len(b.shared) && !slices.ContainsFunc(x.Contrasts, func(c Contrast) bool { return c.Matter == InFinish }) {
 		return "", ""
 	}
+	// Where a version has finished on the way that both went last, all that goes
+	// that way parts.
+	ended := func(t trail) bool { return n == len(t.shared) && t.own[n] == "" }
+	if n > 0 && (ended(a) || ended(b)) {
+		return a.shared[n-1], a.shared[n-1]
+	}
 	pick := func(t trail) string {
 		if n < len(t.shared) {
 			return t.shared[n]
@@ -321,10 +344,15 @@ func (p *product) fork(x *Parting) (old, new string) {
 }
 
 // apartAt gives the inputs on which the old version goes one way and not the
-// other, and the new version the other and not the one.
+// other, and the new version the other and not the one; or on which both go the
+// one way that is given twice.
 func (p *product) apartAt(oldWay, newWay string, old, new *outcome) ref {
 	if oldWay == "" && newWay == "" {
 		return no
+	}
+	if oldWay == newWay {
+		f := fact{everWent, oldWay, nil}
+		return p.space.and(p.space.is(old.of(f), 1), p.space.is(new.of(f), 1))
 	}
 	cond := yes
 	for _, w := range []struct {
@@ -340,23 +368,47 @@ func (p *product) apartAt(oldWay, newWay string, old, new *outcome) ref {
 }
 
 // usual is the value of an input that does not matter: one that ends repeats
-// and goes on.
+// and is accepted, in both versions where both take it.
 func (p *product) usual(v int32) int {
-	value, _ := p.usualReading(v)
-	return value
-}
-
-// usualReading is usual, and tells whether the input is a reading.
-func (p *product) usualReading(v int32) (int, bool) {
-	in := p.inputs[v]
-	for _, s := range []*side{p.old, p.new} {
-		for _, r := range s.version.Procedure.Readings {
-			if in.variant == "" && s.key(r) == in.of {
-				return s.engine.easiest(r), true
-			}
+	best, most := 0, -1
+	for i, n := range p.eases(v) {
+		if n > most {
+			best, most = i, n
 		}
 	}
-	return 0, false
+	return best
+}
+
+// eases tells for each value of a reading how far it lets the work go on in the
+// version where it does so less; nothing for other inputs.
+func (p *product) eases(v int32) []int {
+	in := p.inputs[v]
+	if in.variant != "" {
+		return nil
+	}
+	var out []int
+	for _, s := range []*side{p.old, p.new} {
+		for _, r := range s.version.Procedure.Readings {
+			if s.key(r) != in.of {
+				continue
+			}
+			list := s.engine.ease(r)
+			for i := range list {
+				if i < len(out) {
+					list[i] = min(list[i], out[i])
+				}
+			}
+			out = list
+		}
+	}
+	return out
+}
+
+// isUsual tells that a value of a reading lets the work go on as far as any
+// does, in both versions.
+func (p *product) isUsual(v int32, value int) bool {
+	list := p.eases(v)
+	return value < len(list) && list[value] > 0 && list[value] == slices.Max(list)
 }
 
 // inputsOf tells what an example depends on, in the order of the inputs.
@@ -368,8 +420,7 @@ func (p *product) inputsOf(x *Parting, solution map[int32]int) {
 		}
 		for _, s := range []*side{p.old, p.new} {
 			if i, ok := s.inputAs(in, value); ok {
-				usual, reading := p.usualReading(int32(v))
-				i.Usual = reading && value == usual
+				i.Usual = p.isUsual(int32(v), value)
 				x.When = append(x.When, i)
 				break
 			}

@@ -268,27 +268,38 @@ func pathOf(p *library.Procedure, c *Case) *message.Path {
 // easiest picks the atom of a reading that ends repeats and goes on.
 func (e *engine) easiest(r *library.Reading) int {
 	best, most := 0, -1
-	for i := range e.atoms[r] {
-		n := 0
-		each(e.proc.Body, func(f library.Flow) {
-			switch f := f.(type) {
-			case *library.Until:
-				if j := e.untils[f]; f.Reading == r && len(j.in) > 0 && j.in[0][0][i] {
-					n += 2
-				}
-			case *library.Decide:
-				if j := e.decisions[f]; f.Reading == r && len(j.in) > 0 {
-					for k, br := range f.Branches {
-						if j.in[0][k][i] && br.Accept {
-							n++
-						}
-					}
-				}
-			}
-		})
+	for i, n := range e.ease(r) {
 		if n > most {
 			best, most = i, n
 		}
 	}
 	return best
+}
+
+// ease tells for each atom of a reading how often it ends a repeat or is accepted.
+func (e *engine) ease(r *library.Reading) []int {
+	out := make([]int, len(e.atoms[r]))
+	each(e.proc.Body, func(f library.Flow) {
+		switch f := f.(type) {
+		case *library.Until:
+			if j := e.untils[f]; f.Reading == r && len(j.in) > 0 {
+				for i := range out {
+					if j.in[0][0][i] {
+						out[i] += 2
+					}
+				}
+			}
+		case *library.Decide:
+			if j := e.decisions[f]; f.Reading == r && len(j.in) > 0 {
+				for k, br := range f.Branches {
+					for i := range out {
+						if br.Accept && j.in[0][k][i] {
+							out[i]++
+						}
+					}
+				}
+			}
+		}
+	})
+	return out
 }
