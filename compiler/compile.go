@@ -60,12 +60,12 @@ func Check(ctx context.Context, src *Sources) (*Result, error) {
 // not judged and not tried. It may answer so of a procedure whose Reach is that
 // of one that was clean.
 func CheckKnowing(ctx context.Context, src *Sources, known func(*library.Library) []bool) (*Result, error) {
-	return check(ctx, src, known, nil)
+	return check(ctx, src, known, nil, "")
 }
 
-// check is CheckKnowing that judges only the figures that it is told to, all
-// where it is told nothing.
-func check(ctx context.Context, src *Sources, known func(*library.Library) []bool, figure func(*library.Library, *library.Figure) bool) (*Result, error) {
+// check is CheckKnowing that judges only the figures that it is told to, and the
+// releases of one procedure only; all where it is told nothing.
+func check(ctx context.Context, src *Sources, known func(*library.Library) []bool, figure func(*library.Library, *library.Figure) bool, only string) (*Result, error) {
 	r, err := bind(ctx, src)
 	if err != nil {
 		return nil, err
@@ -84,6 +84,8 @@ func check(ctx context.Context, src *Sources, known func(*library.Library) []boo
 		}
 		return rules.CheckFigures(&judged, src.FS)
 	})
+
+	r.pass("releases", lib.Place, func() []*message.Message { return rules.CheckReleases(lib, r.Image, only) })
 
 	// The library becomes paths, and rules look at both.
 	r.Judged = make([]*paths.Result, len(lib.Procedures))
@@ -258,7 +260,7 @@ func (r *Result) Document(i int, o DocumentOptions) (*document.Document, []*mess
 	}
 	var doc *document.Document
 	ms := guarded("document", p.Span, func() []*message.Message {
-		opts := document.Options{For: o.For, Draft: o.Draft, Images: r.image}
+		opts := document.Options{For: o.For, Draft: o.Draft, Images: r.Image}
 		if o.Draft {
 			opts.Messages = r.oneLine()
 		}
@@ -307,8 +309,8 @@ func (r *Result) oneLine() []string {
 	return out
 }
 
-// image reads a figure's file from the library's folder.
-func (r *Result) image(path string) ([]byte, error) {
+// Image reads a figure's file from the library's folder.
+func (r *Result) Image(path string) ([]byte, error) {
 	return readFile(r.Sources.FS, path, maxFigure)
 }
 

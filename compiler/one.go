@@ -67,15 +67,29 @@ func CheckOne(ctx context.Context, src *Sources, name string, known func(*librar
 			}
 		}
 		return figures[f.File]
-	})
+	}, name)
 	if err != nil {
 		return nil, 0, err
 	}
-	r.Messages = slices.DeleteFunc(r.Messages, func(m *message.Message) bool { return m.Code == "BP204" })
+	r.Messages = slices.DeleteFunc(r.Messages, func(m *message.Message) bool {
+		return m.Code == "BP204" || m.Code == "BP012" && ofAnother(r.Library, m.Span, name)
+	})
 	if at = indexOf(r.Library, name); at < 0 {
 		return nil, 0, noSuchProcedure(r.Library, name)
 	}
 	return r, at, nil
+}
+
+// ofAnother tells whether a place is in the release of another procedure, which
+// need not be among the files.
+func ofAnother(lib *library.Library, at source.Span, name string) bool {
+	return slices.ContainsFunc(lib.Releases, func(r *library.Released) bool {
+		return inside(at, r.Whole) && (r.Of == nil || r.Of.Name != name)
+	})
+}
+
+func inside(at, whole source.Span) bool {
+	return at.File == whole.File && at.Start >= whole.Start && at.End <= whole.End
 }
 
 func indexOf(lib *library.Library, name string) int {
@@ -99,9 +113,16 @@ func noSuchProcedure(lib *library.Library, name string) error {
 // that one of these names something of.
 func filesOf(lib *library.Library, p *library.Procedure) map[*source.File]bool {
 	leads := map[*source.File]map[*source.File]bool{}
+	// What is released stands together, and names procedures that have nothing to
+	// do with one another.
+	released := map[*source.File][]source.Span{}
+	for _, r := range lib.Releases {
+		released[r.Whole.File] = append(released[r.Whole.File], r.Whole)
+	}
 	lib.EachReference(func(r library.Reference) {
 		to := declarationOf(r.To)
-		if to == nil || to.Declared().Whole.File == nil || r.Span.File == nil {
+		if to == nil || to.Declared().Whole.File == nil || r.Span.File == nil ||
+			slices.ContainsFunc(released[r.Span.File], func(whole source.Span) bool { return inside(r.Span, whole) }) {
 			return
 		}
 		if leads[r.Span.File] == nil {
@@ -126,6 +147,9 @@ func filesOf(lib *library.Library, p *library.Procedure) map[*source.File]bool {
 		if t.Of == p {
 			visit(t.Whole.File)
 		}
+	}
+	for _, r := range lib.ReleasesOf(p) {
+		visit(r.Whole.File)
 	}
 	each := func(d *library.Decl) { visit(d.Whole.File) }
 	for _, x := range lib.Variants {

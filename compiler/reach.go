@@ -185,6 +185,9 @@ func (r *Reacher) Of(i int) Reach {
 	for _, t := range r.trials[own] {
 		visit(t)
 	}
+	for _, s := range r.lib.ReleasesOf(own) {
+		add(s)
+	}
 	for _, s := range r.always {
 		visit(s)
 	}

@@ -56,6 +56,9 @@ func (s *Session) Check(ctx context.Context, urgent []string, report func(found 
 	if err := w.judgeFigures(); err != nil {
 		return err
 	}
+	if err := w.judgeReleases(); err != nil {
+		return err
+	}
 	var open, again []*library.Procedure
 	if err := w.look(func() {
 		if s.sound() {
@@ -298,6 +301,18 @@ func (w *work) judgeFigures() error {
 	return w.store(func() { w.figures, w.figured = ms, true })
 }
 
+// judgeReleases holds procedures against their releases.
+func (w *work) judgeReleases() error {
+	var ms []*message.Message
+	if err := w.look(func() {
+		image := func(path string) ([]byte, error) { return readFile(w.fsys, path, maxFigure) }
+		ms = guarded("releases", w.lib.Place, func() []*message.Message { return rules.CheckReleases(w.lib, image, "") })
+	}); err != nil {
+		return err
+	}
+	return w.store(func() { w.released = ms })
+}
+
 // everything calls f with every list of messages but those of trials.
 func (s *Session) everything(f func([]*message.Message)) {
 	for _, file := range s.lib.Files {
@@ -309,6 +324,7 @@ func (s *Session) everything(f func([]*message.Message)) {
 	}
 	f(guarded("declarations", s.lib.Place, func() []*message.Message { return rules.CheckLibrary(s.lib) }))
 	f(s.figures)
+	f(s.released)
 	s.eachJudged(func(j *judgement) { f(j.messages) })
 }
 

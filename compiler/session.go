@@ -47,8 +47,10 @@ type Session struct {
 	// closed: nothing is stale, and what can be told only then is told.
 	closed bool
 	// figures are the messages on the files of figures, once figured.
-	figures  []*message.Message
-	figured  bool
+	figures []*message.Message
+	figured bool
+	// released are the messages on releases, of the last check.
+	released []*message.Message
 	judged   map[*library.Procedure]*judgement
 	counters Counters
 }
@@ -281,6 +283,7 @@ func (s *Session) keep(c library.Changes) {
 		s.figures, ok = s.binding.Follow(s.figures)
 		s.figured = s.figured && !c.Figures && ok
 	}
+	s.released, _ = s.binding.Follow(s.released) // until the next check finds them anew
 }
 
 // follow brings the places of what was found up to date.

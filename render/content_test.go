@@ -93,6 +93,9 @@ func essential(doc *document.Document) map[string]string {
 	add("title", doc.Title)
 	add("number", doc.Number)
 	add("fingerprint", doc.Fingerprint)
+	add("release", doc.Release.Text)
+	add("reason of the withdrawal", doc.Release.Reason)
+	add("what the bars say", doc.Release.Bars)
 	for _, s := range doc.Steps {
 		at := fmt.Sprintf("step %d ", s.Number)
 		add(at+"text", plain(s.Text))
@@ -232,4 +235,5 @@ func TestAllThreeSayTheSame(t *testing.T) {
 		}
 	}
 	t.Run("sample", func(t *testing.T) { compare(t, rendertest.Document()) })
+	t.Run("withdrawn", func(t *testing.T) { compare(t, rendertest.Withdrawn()) })
 }

@@ -23,8 +23,10 @@ type buildOptions struct {
 	members []string // variant=member
 	paper   string
 	draft   bool
-	only    string // one procedure, or the index
-	depfile string
+	// released: only what somebody has released.
+	released bool
+	only     string // one procedure, or the index
+	depfile  string
 }
 
 func (o *buildOptions) paperFlag(f *pflag.FlagSet) {
@@ -58,6 +60,8 @@ func (o *buildOptions) valid() error {
 	switch {
 	case o.only != "" && o.draft:
 		return fmt.Errorf("--only and --draft: a draft shows what is wrong with the whole library, so it is made of all of it")
+	case o.released && o.draft:
+		return fmt.Errorf("--released and --draft: a draft is never released")
 	case o.depfile != "" && o.only == "":
 		return fmt.Errorf("--depfile: expected --only NAME beside it")
 	}
@@ -81,6 +85,10 @@ the output folder are left alone.
 
 With --for, each document is for one member of a family and shows only its
 values: --for size=s32 writes NAME.s32.html.
+
+Each document says on every page whether its revision is released, and by whom
+(benchproof release). With --released, only the documents of released revisions are
+made; one that is withdrawn is not among them, else it is made as WITHDRAWN.
 
 With --only, the documents of one procedure are made, of the files that can affect
 them and of no others: what is wrong elsewhere does not matter, and a folder that
@@ -123,6 +131,7 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 	f.StringSliceVar(&o.to, "to", formatNames(), "make these `formats`, a list")
 	f.StringSliceVar(&o.members, "for", nil, "make documents for a `variant=member`, a list with one member of each family")
 	f.BoolVar(&o.draft, "draft", false, "make documents in spite of errors, NOT FOR WORK on every page")
+	f.BoolVar(&o.released, "released", false, "make the documents of released revisions only")
 	f.StringVar(&o.only, "only", "", "make the documents of this `procedure` only, or index.html only")
 	f.StringVar(&o.depfile, "depfile", "", "with --only: write into this `file` what the documents are made of, in the form of make")
 	o.paperFlag(f)
@@ -200,7 +209,7 @@ func buildOne(cmd *cobra.Command, m *memory, sources *compiler.Sources, dir stri
 
 // asked gives the options that decide what is made, as a text.
 func (o *buildOptions) asked() string {
-	return fmt.Sprintf("for %q to %q on %q", o.members, o.to, strings.ToLower(o.paper))
+	return fmt.Sprintf("for %q to %q on %q released %v", o.members, o.to, strings.ToLower(o.paper), o.released)
 }
 
 // rebuild puts the documents of a library that has not changed where they
@@ -289,7 +298,7 @@ func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOpti
 		}
 		options.For = append(options.For, chosen)
 	}
-	b := &builder{result: result, options: options, formats: chosenFormats(o.to), paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr(), memory: m, only: o.only}
+	b := &builder{result: result, options: options, formats: chosenFormats(o.to), paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr(), memory: m, only: o.only, released: o.released}
 	if err := b.plan(); err != nil {
 		return made{}, err
 	}

@@ -33,11 +33,12 @@ var house = map[string][]string{
 	"compiler/trade":    {"compiler/quantity"},
 	"compiler/library":  {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade"},
 	"compiler/paths":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library"},
-	"compiler/rules":    {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
+	"compiler/release":  {"dsl/source", "dsl/syntax", "compiler/library"},
+	"compiler/rules":    {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/release"},
 	"compiler/trial":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
-	"compiler/document": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/trial"},
+	"compiler/document": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release"},
 	"compiler": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
-		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/document"},
+		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/release", "compiler/document"},
 
 	"compiler/compare": {"dsl/source", "dsl/message", "dsl/syntax", "compiler", "compiler/quantity", "compiler/library", "compiler/paths"},
 	"compiler/record":  {"dsl/message", "compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/document"},
@@ -65,7 +66,7 @@ var house = map[string][]string{
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
 	"cmd/benchproof": {"compiler/uses", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
-		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/document", "compiler/record", "compiler/reference", "compiler/compare",
+		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release", "compiler/document", "compiler/record", "compiler/reference", "compiler/compare",
 		"render/compared", "render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }
 

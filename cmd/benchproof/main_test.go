@@ -65,16 +65,19 @@ func status(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// editFile changes a text in a file: edit FILE OLD NEW.
+// editFile puts one text in the place of another that a file holds, with \n for a new line: edit FILE OLD NEW.
 func editFile(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 3 {
 		ts.Fatalf("usage: edit FILE OLD NEW")
 	}
 	text := ts.ReadFile(args[0])
-	if !strings.Contains(text, args[1]) {
-		ts.Fatalf("%s has no %q", args[0], args[1])
+	for i := range args {
+		args[i] = strings.ReplaceAll(args[i], `\n`, "\n")
 	}
-	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(strings.ReplaceAll(text, args[1], args[2])), 0o644))
+	if !strings.Contains(text, args[1]) {
+		ts.Fatalf("%s does not hold %q", args[0], args[1])
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(strings.ReplaceAll(text, args[1], args[2])), 0o666))
 }
 
 // sameFolders demands that two folders hold the same files with the same bytes.

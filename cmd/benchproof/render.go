@@ -13,6 +13,7 @@ import (
 	"benchproof/cmd/benchproof/store"
 	"benchproof/compiler"
 	"benchproof/compiler/document"
+	"benchproof/compiler/release"
 	"benchproof/dsl/message"
 	"benchproof/render/html"
 	"benchproof/render/markdown"
@@ -63,6 +64,8 @@ type builder struct {
 	stderr  io.Writer
 	memory  *memory
 	only    string // the one procedure to make, or the index; empty: everything
+	// released: only procedures whose newest revision is.
+	released bool
 
 	suffix string          // ".s32" where the documents are for some members
 	built  map[string]bool // the procedures that get a document
@@ -80,7 +83,14 @@ func (b *builder) plan() error {
 		b.suffix += "." + m.Name
 	}
 	b.built = map[string]bool{}
+	any := !b.released
 	for i, p := range b.result.Library.Procedures {
+		if b.released {
+			if s := release.StandingOf(b.result.Library, p); s.Released == nil || s.Withdrawn != nil {
+				continue
+			}
+			any = true
+		}
 		if b.result.Applies(i, b.options.For) {
 			b.built[p.Name] = true
 			b.order = append(b.order, i)
@@ -89,6 +99,10 @@ func (b *builder) plan() error {
 	switch {
 	case len(b.result.Library.Procedures) == 0:
 		return fmt.Errorf("the library has no procedure, so there is nothing to make")
+	case b.released && b.only != "" && b.only != indexName && !b.built[b.only]:
+		return fmt.Errorf("--only %s: its newest revision is not released", b.only)
+	case !any:
+		return fmt.Errorf("no procedure is released, so there is nothing to make")
 	case len(b.order) == 0:
 		return fmt.Errorf("no procedure applies to %s", strings.TrimPrefix(b.suffix, "."))
 	}

@@ -1,140 +1,59 @@
 package document
 
-import (
-	"cmp"
-	"crypto/sha256"
-	"encoding/hex"
-	"hash"
-	"slices"
-	"strconv"
-	"strings"
-	"sync"
+import "benchproof/compiler/release"
 
-	"benchproof/compiler/library"
-	"benchproof/dsl/syntax"
-)
-
-// format is the version of what a fingerprint is made of. It changes when
-// documents of unchanged sources come to say something else.
-const format = "benchproof document 1"
-
-// fingerprint tells apart documents that say different things: twelve
-// hexadecimal digits of a SHA-256 over the declarations that the document is
-// made of, in an order of their own. White space, comments, and in which file
-// and in which place a declaration stands make no difference.
-func (l *lowerer) fingerprint() string {
-	h := sha256.New()
-	field(h, format)
-	field(h, "library", l.lib.Title, l.lib.Owner, l.lib.Language)
-	if l.lib.Decision.Guarded {
-		field(h, "guarded", l.lib.Decision.Factor.Exact())
-	} else {
-		field(h, "simple")
-	}
-	for _, a := range l.proc.Applies {
-		names := []string{"applies", a.Variant.Name}
-		for _, m := range a.Members {
-			names = append(names, m.Name)
+// standing fills in how the revision stands, the bars beside changed steps, and
+// the fingerprint, which is that of the release: equal for documents that say
+// the same, whatever the sources look like.
+func (l *lowerer) standing() {
+	manifest := release.Take(l.lib, l.proc, l.opts.Images)
+	l.doc.Fingerprint = manifest.Fingerprint
+	s := release.StandingOf(l.lib, l.proc)
+	if l.opts.Draft && s.Released != nil {
+		// A draft may be made of sources that are not what was released.
+		whole := *l.proc
+		for _, p := range l.lib.Procedures {
+			if p.Name == whole.Name {
+				whole.Applies = p.Applies
+			}
 		}
-		field(h, names...)
-	}
-	for _, s := range l.reached() {
-		d := s.Declared()
-		field(h, s.Sort(), d.Name)
-		if p, ok := s.(*library.Procedure); ok && p.Name != l.proc.Name {
-			// Of a procedure that the work goes on in, the document says only this.
-			field(h, p.Title, p.Document)
-			continue
+		if !release.Take(l.lib, &whole, l.opts.Images).Same(s.Released) {
+			s.Released = nil
 		}
-		h.Write(l.spelled(s))
 	}
-	for _, f := range l.doc.Figures {
-		field(h, "image", f.File, string(f.Data))
+	said := func(text, who, when string) string { return fill(text, "who", who, "when", l.w.DateText(when)) }
+	switch {
+	case s.Withdrawn != nil:
+		l.doc.Release = Release{State: Withdrawn, By: s.Withdrawn.By, Date: s.Withdrawn.Date, Reason: s.Withdrawn.Reason,
+			Text: said(l.w.WithdrawnBy, s.Withdrawn.By, s.Withdrawn.Date)}
+	case s.Released != nil:
+		l.doc.Release = Release{State: Released, By: s.Released.By, Date: s.Released.Date, Text: said(l.w.ReleasedBy, s.Released.By, s.Released.Date)}
+	default:
+		l.doc.Release = Release{State: NotReleased, Text: l.w.NotReleased}
 	}
-	return hex.EncodeToString(h.Sum(nil))[:12]
+	if s.Before == nil {
+		return
+	}
+	l.doc.Release.Bars = fill(l.w.Bars, "revision", s.Before.Revision, "when", l.w.DateText(s.Before.Date))
+	changed := manifest.Changed(l.lib, s.Before)
+	for i, bound := range l.sources {
+		l.doc.Steps[i].Changed = changed[bound]
+	}
 }
 
-// spellings are the words of shared declarations as fields, by symbol: very many
-// documents are made of the same few.
-type spellings struct{ *sync.Map }
+// Barred tells whether nobody may work from a document: it was built in spite of
+// errors, or its revision is withdrawn. Then it has nothing to tick or to sign.
+func (d *Document) Barred() bool { return d.Draft || d.Release.State == Withdrawn }
 
-// spelled gives the words of a declaration as a field.
-func (l *lowerer) spelled(s library.Symbol) []byte {
-	_, alone := s.(*library.Procedure)
-	if alone {
-		return appendField(nil, syntax.Words(s.Declared().Whole)...)
+// BarredWords are what stands large on every page of a document that is barred,
+// and the sentence that explains it.
+func (d *Document) BarredWords() (large, note string) {
+	w := d.Words
+	if w == nil {
+		w = English
 	}
-	shared := library.Derived(l.lib, func(*library.Library) spellings { return spellings{new(sync.Map)} })
-	if known, ok := shared.Load(s); ok {
-		return known.([]byte)
+	if d.Release.State == Withdrawn {
+		return w.Withdrawn, w.WithdrawnNote
 	}
-	words := appendField(nil, syntax.Words(s.Declared().Whole)...)
-	shared.Store(s, words)
-	return words
-}
-
-// field adds texts so that no two lists of texts give the same bytes.
-func field(h hash.Hash, texts ...string) { h.Write(appendField(nil, texts...)) }
-
-func appendField(b []byte, texts ...string) []byte {
-	b = strconv.AppendInt(b, int64(len(texts)), 10)
-	for _, t := range texts {
-		b = append(b, ' ')
-		b = strconv.AppendInt(b, int64(len(t)), 10)
-		b = append(b, ':')
-		b = append(b, t...)
-	}
-	return append(b, '\n')
-}
-
-// reached gives the procedure and every declaration that it names, directly or
-// through others, by sort and name; boxes that hold what it uses too.
-func (l *lowerer) reached() []library.Symbol {
-	seen := map[library.Symbol]bool{}
-	var list []library.Symbol
-	var visit func(s library.Symbol)
-	visit = func(s library.Symbol) {
-		s = declaration(s)
-		if s == nil || seen[s] {
-			return
-		}
-		seen[s] = true
-		list = append(list, s)
-		if p, ok := s.(*library.Procedure); ok && p.Name != l.proc.Name {
-			return
-		}
-		for _, r := range l.lib.Named(s.Declared().Whole) {
-			visit(r.To)
-		}
-	}
-	for _, p := range l.lib.Procedures {
-		if p.Name == l.proc.Name {
-			visit(p)
-		}
-	}
-	for _, k := range l.lib.Kits {
-		if slices.ContainsFunc(l.doc.Kits, func(x Kit) bool { return x.Name == k.Name }) {
-			visit(k)
-		}
-	}
-	slices.SortStableFunc(list, func(a, b library.Symbol) int {
-		return cmp.Or(strings.Compare(a.Sort(), b.Sort()), strings.Compare(a.Declared().Name, b.Declared().Name))
-	})
-	return list
-}
-
-// declaration gives the declaration that a symbol is part of; nil for what is
-// declared within a procedure, whose text holds it.
-func declaration(s library.Symbol) library.Symbol {
-	switch s := s.(type) {
-	case *library.Member:
-		return s.Variant
-	case *library.State:
-		return s.Condition
-	case *library.Column:
-		return s.Table
-	case *library.Reading, *library.Question, *library.Answer, *library.Hole, *library.RecordDecl, *library.Trial:
-		return nil
-	}
-	return s
+	return w.NotForWork, w.DraftNote
 }

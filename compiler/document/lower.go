@@ -61,7 +61,7 @@ func lower(lib *library.Library, p *library.Procedure, res *paths.Result, opts O
 	l.record()
 	l.untils()
 	l.mapOf()
-	l.doc.Fingerprint = l.fingerprint()
+	l.standing()
 	return l
 }
 

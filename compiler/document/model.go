@@ -30,6 +30,7 @@ type Document struct {
 	Skill          string
 	Time           *TimeSpan // nil where no step gives a time
 	Fingerprint    string    // twelve hexadecimal digits
+	Release        Release
 
 	// Draft marks a document built in spite of errors: NOT FOR WORK on every
 	// page, no ticks, no boxes, no signature. Messages are what is wrong.
@@ -63,6 +64,30 @@ type Document struct {
 	Record  []RecordLine
 	Figures []*Figure // each once, in order of first use
 }
+
+// A Release is how the revision of a document stands.
+type Release struct {
+	State ReleaseState
+	// By and Date (ISO 8601) are of the release or the withdrawal, Reason of the
+	// withdrawal; empty where not released.
+	By, Date, Reason string
+	// Text says it in words, for every page: "Released by Ada Marsh, 2026-10-05".
+	Text string
+	// Bars says against which release steps carry a change bar; empty where there
+	// was none before.
+	Bars string
+}
+
+// A ReleaseState says whether a document may be worked from.
+type ReleaseState string
+
+// The states of a release. A withdrawn document is for no work; one that is not
+// released says so, and whether it is worked from is for its owner to rule.
+const (
+	NotReleased ReleaseState = "not released"
+	Released    ReleaseState = "released"
+	Withdrawn   ReleaseState = "withdrawn"
+)
 
 // Chosen is a member that a document was asked for.
 type Chosen struct {
@@ -249,7 +274,7 @@ type Routine struct {
 type Step struct {
 	Number  int
 	ID      string // anchor: step-14
-	Changed bool   // changed since the last revision: a change bar
+	Changed bool   // does not say what it said at the last release: a change bar
 	Hazards []*Hazard
 	By      string // a qualified person, or empty
 	Text    Text

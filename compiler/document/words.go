@@ -18,6 +18,11 @@ type Words struct {
 	Danger, Warning, Caution, Notice                                                                     string
 	Smallest, Largest, Mean                                                                              string
 	ReleasedDocument                                                                                     string
+	// Standing heads how the revision stands: ReleasedBy and WithdrawnBy take
+	// {who} and {when}. Withdrawn stands large on every page of a withdrawn
+	// document, WithdrawnNote and Reason explain it. Bars takes {revision} and
+	// {when} of the release that change bars compare with.
+	Standing, ReleasedBy, NotReleased, WithdrawnBy, Withdrawn, WithdrawnNote, Reason, Bars string
 	// RepeatAtMost and Times head the steps of a repeat ("Repeat at most 4
 	// times"), BackTo leads from its end to its beginning, Otherwise heads what
 	// follows its last failed turn; {times} is how often. DocumentType stands over
@@ -59,7 +64,10 @@ var English = &Words{
 	Danger: "DANGER", Warning: "WARNING", Caution: "CAUTION", Notice: "NOTICE",
 	Smallest: "smallest", Largest: "largest", Mean: "mean",
 	ReleasedDocument: "Released document",
-	RepeatAtMost:     "Repeat at most", Times: "times", BackTo: "Go back to", Otherwise: "After {times} times without a good reading", DocumentType: "Document type",
+	Standing:         "Release", ReleasedBy: "Released by {who}, {when}", NotReleased: "Not released", WithdrawnBy: "Withdrawn by {who}, {when}",
+	Withdrawn: "WITHDRAWN", WithdrawnNote: "This revision has been withdrawn. It is not for work; ask for the current one.", Reason: "Reason",
+	Bars:         "A bar beside a step: it is not as it was in revision {revision}, released {when}.",
+	RepeatAtMost: "Repeat at most", Times: "times", BackTo: "Go back to", Otherwise: "After {times} times without a good reading", DocumentType: "Document type",
 	Answer: "Answer", FillIn: "Fill in next",
 	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",
 	Decimal: ".", DateForm: "{y}-{m}-{d}",

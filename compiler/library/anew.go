@@ -31,7 +31,7 @@ func (b *Binding) eachThing(f func(Symbol)) {
 	for _, file := range b.files {
 		for _, s := range file.symbols {
 			switch s.(type) {
-			case nil, *Routine, *Procedure, *Trial:
+			case nil, *Routine, *Procedure, *Trial, *Released:
 			default:
 				f(s)
 			}

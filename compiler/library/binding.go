@@ -75,7 +75,7 @@ type Binding struct {
 	// used counts the uses of a symbol in bound declarations.
 	used map[Symbol]int
 
-	things                  *unit
+	things, released        *unit
 	general, closing        []*message.Message
 	signature, settingsWere uint64
 }
@@ -112,7 +112,7 @@ type Changes struct {
 func NewBinding() *Binding {
 	b := &Binding{
 		lib: &Library{}, globals: map[string]Symbol{}, nodes: map[Symbol]node{}, hashes: map[Symbol]uint64{}, lookedUp: map[Symbol]map[string]bool{},
-		units: map[Symbol]*unit{}, stale: map[Symbol]bool{}, used: map[Symbol]int{}, things: &unit{},
+		units: map[Symbol]*unit{}, stale: map[Symbol]bool{}, used: map[Symbol]int{}, things: &unit{}, released: &unit{},
 	}
 	b.lib.references.units = b.unitsByFile
 	return b
@@ -136,6 +136,7 @@ func (b *Binding) Update(files []*syntax.File) Changes {
 		changes.Figures = b.bindThings(names)
 	}
 	b.routines(g, names)
+	b.bindReleases()
 	b.general, b.closing = g.messages, nil
 	b.staleUnits(names, changes.Things)
 	signature, settings := b.sign(), b.settings()
@@ -450,6 +451,7 @@ func (b *Binding) eachUnit(f func(*unit)) {
 	for _, t := range b.lib.Trials {
 		each(t)
 	}
+	f(b.released)
 }
 
 // Messages gives all messages, not sorted. While something is stale they are

@@ -119,6 +119,8 @@ func identityOf(d syntax.Declaration) identity {
 		return identity{d.Keyword(), d.Name.Text}
 	case *syntax.Trial:
 		return identity{d.Keyword(), d.Title.Value()}
+	case *syntax.Released:
+		return identity{d.Keyword(), d.Of.Text + " " + d.Revision.Text}
 	}
 	return identity{sort: d.Keyword()}
 }
@@ -225,6 +227,10 @@ func blank(d syntax.Declaration) Symbol {
 		return &Procedure{}
 	case "trial":
 		return &Trial{}
+	case "released":
+		return &Released{}
+	case "withdrawn":
+		return &Released{Withdrawn: true}
 	}
 	return nil
 }
@@ -244,6 +250,9 @@ func (b *Binding) reset(s Symbol) {
 		decl = Decl{Name: d.Name.Text, Title: textValue(d.Title), Span: at(d.Name), Whole: at(d)}
 	case *syntax.Trial:
 		decl = Decl{Name: textValue(d.Title), Title: textValue(d.Title), Span: at(d.Title), Whole: at(d)}
+	}
+	if d, ok := n.decl.(*syntax.Released); ok {
+		decl = Decl{Name: d.Of.Text + " " + d.Revision.Text, Span: at(d.Of).To(at(d.Revision)), Whole: at(d)}
 	}
 	switch s := s.(type) {
 	case *Variant:
@@ -272,6 +281,8 @@ func (b *Binding) reset(s Symbol) {
 		*s = Procedure{Decl: decl, File: n.file}
 	case *Trial:
 		*s = Trial{Decl: decl}
+	case *Released:
+		*s = Released{Decl: decl, Withdrawn: n.decl.Keyword() == "withdrawn"}
 	}
 }
 
@@ -295,7 +306,8 @@ func (b *Binding) collect(g *binder, names map[string]bool) {
 				continue
 			}
 			b.list(s)
-			if _, trial := s.(*Trial); trial {
+			switch s.(type) {
+			case *Trial, *Released: // they have no name that others could say
 				continue
 			}
 			d := s.Declared()
@@ -360,5 +372,7 @@ func (b *Binding) list(s Symbol) {
 		lib.Procedures = append(lib.Procedures, s)
 	case *Trial:
 		lib.Trials = append(lib.Trials, s)
+	case *Released:
+		lib.Releases = append(lib.Releases, s)
 	}
 }

@@ -40,6 +40,7 @@ type Library struct {
 	Routines    []*Routine
 	Procedures  []*Procedure
 	Trials      []*Trial
+	Releases    []*Released
 
 	references references
 }
@@ -286,6 +287,12 @@ func (*Video) Sort() string      { return "video" }
 func (*Routine) Sort() string    { return "routine" }
 func (*Procedure) Sort() string  { return "procedure" }
 func (*Trial) Sort() string      { return "trial" }
+func (r *Released) Sort() string {
+	if r.Withdrawn {
+		return "withdrawn"
+	}
+	return "released"
+}
 func (*Reading) Sort() string    { return "reading" }
 func (*Question) Sort() string   { return "question" }
 func (*Answer) Sort() string     { return "answer" }

@@ -18,6 +18,7 @@
 //	mentions.go     BP208, BP209: texts against actions
 //	wording.go      BP801 to BP805, BP807: how texts are written (English only)
 //	names.go        BP806: one thing under two names (English only)
+//	releases.go     BP011 to BP017: what is released and withdrawn
 //	figures.go      BP206: the files of figures (pictures.go: what is in them)
 //
 // What differs by member is judged for every member for whom the statement

@@ -22,6 +22,14 @@ type Entry struct {
 var catalogue = []Entry{
 	{Code: "BP001", Severity: Error, Title: "a fault of the compiler itself", Internal: true},
 
+	{Code: "BP011", Severity: Error, Title: "not what was released"},
+	{Code: "BP012", Severity: Error, Title: "a release of what is not there"},
+	{Code: "BP013", Severity: Error, Title: "released or withdrawn twice"},
+	{Code: "BP014", Severity: Error, Title: "a day of release that cannot be"},
+	{Code: "BP015", Severity: Error, Title: "a release that does not say by whom, when or over what"},
+	{Code: "BP016", Severity: Error, Title: "a fingerprint of another method"},
+	{Code: "BP017", Severity: Error, Title: "a release that does not agree with itself"},
+
 	{Code: "BP101", Severity: Error, Title: "the text does not follow the grammar"},
 
 	{Code: "BP201", Severity: Error, Title: "unknown name"},

@@ -26,6 +26,10 @@ func (p *parser) declaration(t *lexer.Token) Declaration {
 			return p.procedure()
 		case "trial":
 			return p.trial()
+		case "released":
+			return p.released(InReleased)
+		case "withdrawn":
+			return p.released(InWithdrawn)
 		}
 		if ctx, ok := kinds[t.Value]; ok {
 			return p.thing(ctx)
@@ -248,6 +252,29 @@ func (p *parser) trial() Declaration {
 	}
 	v.close(p.lex)
 	if v.Title == nil || v.Of == nil {
+		return nil
+	}
+	v.Broken = damaged()
+	return v
+}
+
+func (p *parser) released(ctx Context) Declaration {
+	e, damaged := p.begin(InFile), p.damage()
+	v := &Released{}
+	err := v.Parse(p.lex)
+	opens := p.header(e, ctx, v.Pos, err, true)
+	if p.again {
+		return nil
+	}
+	if opens {
+		p.block(ctx, v.Pos, func(t *lexer.Token) {
+			if q := p.property(ctx, t); q != nil {
+				v.Properties = append(v.Properties, q)
+			}
+		})
+	}
+	v.close(p.lex)
+	if v.Of == nil || v.Revision == nil {
 		return nil
 	}
 	v.Broken = damaged()
@@ -530,9 +557,13 @@ func decisionRule(p *parser, v *DecisionProperty) error {
 	return nil
 }
 
-func revisionDate(p *parser, v *RevisionProperty) error {
-	if _, err := time.Parse("2006-01-02", v.Date.Text); err != nil {
-		return p.wrong(v.Date, "%s is no day of the calendar", v.Date.Text)
+func revisionDate(p *parser, v *RevisionProperty) error { return p.day(v.Date) }
+
+func releaseDate(p *parser, v *DateProperty) error { return p.day(v.Date) }
+
+func (p *parser) day(date *Name) error {
+	if _, err := time.Parse("2006-01-02", date.Text); err != nil {
+		return p.wrong(date, "%s is no day of the calendar", date.Text)
 	}
 	return nil
 }

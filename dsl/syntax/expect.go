@@ -23,6 +23,7 @@ var termNames = map[string]string{
 	"Class": "a tolerance class such as k6", "PropertyClass": "a property class such as 8.8", "Revision": "the revision's name",
 	"Thread": "a thread such as M8", "Verb": "fitted, used, met, or not and one of these", "Quantity": "a number with its unit",
 	"<date>": "a date such as 2026-10-02", "<time>": "a time such as 1:36", "Signal": "danger, warning, caution or notice",
+	"Mark": "a mark of eight letters", "Procedure": "the name of a procedure",
 	"Body": `"{"`,
 }
 

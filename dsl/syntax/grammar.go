@@ -74,6 +74,9 @@ var (
 	memberGrammar   = newGrammar[MemberProperty]()
 	allowedGrammar  = newGrammar[AllowProperty]()
 
+	fingerprintGrammar = newGrammar[FingerprintProperty]()
+	overGrammar        = newGrammar[OverProperty]()
+
 	stageGrammar   = newGrammar[Stage]()
 	stepGrammar    = newGrammar[Step]()
 	decideGrammar  = newGrammar[Decide]()

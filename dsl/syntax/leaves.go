@@ -453,6 +453,51 @@ func (p *RevisionProperty) Parse(lex *lexer.PeekingLexer) (err error) {
 	return nil
 }
 
+// Parse reads a day.
+func (p *DateProperty) Parse(lex *lexer.PeekingLexer) error {
+	if lex.Peek().Type != DateToken {
+		return want(lex, "<date>")
+	}
+	p.Date = &Name{}
+	p.Date.Text = p.Date.take(lex)
+	return nil
+}
+
+// Parse reads `SORT [NAME] MARK`.
+func (m *Marked) Parse(lex *lexer.PeekingLexer) error {
+	if lex.Peek().Type != WordToken {
+		return participle.NextMatch
+	}
+	m.begin(lex)
+	m.Sort, m.Mark = &Name{}, &Name{}
+	m.Sort.Text = m.Sort.take(lex)
+	if lex.Peek().Type != WordToken {
+		return want(lex, "Mark")
+	}
+	m.Mark.Text = m.Mark.take(lex)
+	// No mark is a word of the language.
+	if t := lex.Peek(); t.Type == WordToken && !canStand(InReleased, t.Value) {
+		m.Name, m.Mark = m.Mark, &Name{}
+		m.Mark.Text = m.Mark.take(lex)
+	}
+	m.close(lex)
+	return nil
+}
+
+// Parse reads `released PROCEDURE REVISION`.
+func (r *Released) Parse(lex *lexer.PeekingLexer) (err error) {
+	r.begin(lex)
+	r.Kind = &Name{}
+	r.Kind.Text = r.Kind.take(lex)
+	if lex.Peek().Type != WordToken {
+		return want(lex, "Procedure")
+	}
+	r.Of = &Name{}
+	r.Of.Text = r.Of.take(lex)
+	r.Revision, err = numbered(lex, "Revision")
+	return err
+}
+
 // Parse reads a video's `1:36 to 2:10`.
 func (p *TimesProperty) Parse(lex *lexer.PeekingLexer) error {
 	for i, n := range [...]**Name{&p.From, &p.To} {

@@ -23,6 +23,8 @@ const (
 	InTable
 	InFigure
 	InVideo
+	InReleased
+	InWithdrawn
 	InRoutine
 	InProcedure
 	InStage
@@ -45,6 +47,7 @@ var contextNames = [...]string{
 	InFigure: "a figure", InVideo: "a video", InRoutine: "a routine", InProcedure: "a procedure", InStage: "a stage",
 	InBranch: "a branch", InRepeat: "a repeat", InOtherwise: "an otherwise", InStep: "a step", InFinish: "a finish",
 	InDecide: "a decide", InAnswers: "an ask", InTrial: "a trial",
+	InReleased: "a release", InWithdrawn: "a withdrawal",
 }
 
 // A Keyword is a word, or two, that may start something in a context.
@@ -80,6 +83,9 @@ const (
 	appliesForm
 	markForm
 	allowForm
+	dateForm
+	fingerprintForm
+	overForm
 )
 
 var allowKeyword = Keyword{"allow", `CODE "REASON"`, "turns a warning off here, with the reason", allowForm}
@@ -101,6 +107,8 @@ var keywords = [...][]Keyword{
 		{Key: "routine", Syntax: `NAME "TITLE" { … }`, Meaning: "steps that several procedures share"},
 		{Key: "procedure", Syntax: `NAME "TITLE" { … }`, Meaning: "one job, from start to finish"},
 		{Key: "trial", Syntax: `"TITLE" of PROCEDURE { … }`, Meaning: "a worked case of a procedure that must hold"},
+		{Key: "released", Syntax: `PROCEDURE REVISION { … }`, Meaning: "a revision that somebody has released, and over what; benchproof release writes it"},
+		{Key: "withdrawn", Syntax: `PROCEDURE REVISION { … }`, Meaning: "a revision that nobody may work from any more"},
 	},
 	InLibrary: {
 		{"owner", `"TEXT"`, "who answers for the library", textForm},
@@ -223,6 +231,18 @@ var keywords = [...][]Keyword{
 	InAnswers: {},
 	InTrial: {
 		{Key: "expect", Syntax: `THING fitted | finish OUTCOME | time RANGE, …`, Meaning: "what must have come true at the end"},
+	},
+	InReleased: {
+		{"by", `"WHO"`, "who released it", textForm},
+		{"on", `DATE`, "the day of the release", dateForm},
+		{"fingerprint", `METHOD "FINGERPRINT"`, "the fingerprint of what was released, as its documents print it", fingerprintForm},
+		{"steps", `MARK, …`, "a mark for each step, in their order", namesForm},
+		{"over", `SORT [NAME] MARK, …`, "a mark for everything else that the documents are made of", overForm},
+	},
+	InWithdrawn: {
+		{"by", `"WHO"`, "who withdrew it", textForm},
+		{"on", `DATE`, "the day of the withdrawal", dateForm},
+		{"reason", `"TEXT"`, "why nobody may work from it", textForm},
 	},
 }
 

@@ -187,6 +187,16 @@ type Trial struct {
 	Broken  bool           // something in it could not be read
 }
 
+// A Released says that a revision is released, or that it is withdrawn.
+type Released struct {
+	Node
+	Kind       *Name // released or withdrawn
+	Of         *Name
+	Revision   *Name // may be spelled as a number
+	Properties []Property
+	Broken     bool // something in it could not be read
+}
+
 // A TrialEntry gives a variant its member, a reading its values, a question
 // its answers.
 type TrialEntry struct {
@@ -310,6 +320,22 @@ type (
 		Keyed
 		Values []*Operand
 	}
+	// DateProperty: on, of a release.
+	DateProperty struct {
+		Keyed
+		Date *Name
+	}
+	// FingerprintProperty: fingerprint 1 "3f9c 22ab 91d0".
+	FingerprintProperty struct {
+		Keyed
+		Method *Number `parser:"@@"`
+		Text   *Text   `parser:"@@"`
+	}
+	// OverProperty: over tool puller bcdfghjk, head klmnpqrs.
+	OverProperty struct {
+		Keyed
+		Items []*Marked `parser:"@@ (',' @@)*"`
+	}
 	// AllowProperty: allow BP803 "reason".
 	AllowProperty struct {
 		Keyed
@@ -317,6 +343,15 @@ type (
 		Reason *Text `parser:"@@"`
 	}
 )
+
+// Marked is a thing that was released, with its mark. Name is nil where there is
+// but one of its sort, or where its place tells which it is.
+type Marked struct {
+	Node
+	Sort *Name
+	Name *Name
+	Mark *Name
+}
 
 // Key gives the property's word or words.
 func (k *Keyed) Key() string { return k.Long }
@@ -404,6 +439,7 @@ func (*Thing) declaration()     {}
 func (*Routine) declaration()   {}
 func (*Procedure) declaration() {}
 func (*Trial) declaration()     {}
+func (*Released) declaration()  {}
 
 // Keyword gives the word the declaration starts with.
 func (t *Thing) Keyword() string { return t.Kind.Text }
@@ -416,6 +452,9 @@ func (*Procedure) Keyword() string { return "procedure" }
 
 // Keyword gives the word the declaration starts with.
 func (*Trial) Keyword() string { return "trial" }
+
+// Keyword gives the word the declaration starts with.
+func (r *Released) Keyword() string { return r.Kind.Text }
 
 func (*Stage) statement()   {}
 func (*Step) statement()    {}

@@ -51,6 +51,9 @@ func Walk(node Place, visit func(Place) bool) {
 		w.text(n.Title)
 		w.name(n.Of)
 		merge(w, n.Entries, n.Expect)
+	case *Released:
+		w.name(n.Kind, n.Of, n.Revision)
+		list(w, n.Properties)
 	case *TrialEntry:
 		w.name(n.Name)
 		list(w, n.Values)
@@ -104,6 +107,17 @@ func Walk(node Place, visit func(Place) bool) {
 	case *RowProperty:
 		w.name(n.Word)
 		list(w, n.Values)
+	case *DateProperty:
+		w.name(n.Word, n.Date)
+	case *FingerprintProperty:
+		w.name(n.Word)
+		w.number(n.Method)
+		w.text(n.Text)
+	case *OverProperty:
+		w.name(n.Word)
+		list(w, n.Items)
+	case *Marked:
+		w.name(n.Sort, n.Name, n.Mark)
 	case *AllowProperty:
 		w.name(n.Word, n.Code)
 		w.text(n.Reason)

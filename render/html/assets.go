@@ -96,7 +96,7 @@ func (p *page) policy(foot string, script bool) {
 }
 
 // paperFoot is the style of the margin of a printed page: number, revision,
-// fingerprint and page, and NOT FOR WORK over a draft.
+// fingerprint and page, how the revision stands, and NOT FOR WORK over a draft.
 func (p *page) paperFoot() string {
 	d, w := p.doc, p.w
 	var b []byte
@@ -107,9 +107,15 @@ func (p *page) paperFoot() string {
 	b = append(b, "counter(page)"...)
 	b = appendCSS(b, " "+w.Of+" ")
 	b = append(b, "counter(pages)}"...)
-	if d.Draft {
+	if d.Barred() {
+		large, _ := d.BarredWords()
 		b = append(b, "@top-center{content:"...)
-		b = appendCSS(b, w.NotForWork)
+		b = appendCSS(b, large)
+		b = append(b, "}"...)
+	}
+	if d.Release.Text != "" {
+		b = append(b, "@top-left{content:"...)
+		b = appendCSS(b, d.Release.Text)
 		b = append(b, "}"...)
 	}
 	b = append(b, '}')

@@ -23,12 +23,20 @@ func (p *page) front() {
 
 func (p *page) title() {
 	d, w := p.doc, p.w
-	if d.Draft {
+	if d.Barred() {
 		p.raw(`<div class="draft-note" role="note"><p class="not-for-work">`)
-		p.text(w.NotForWork)
+		_, note := d.BarredWords()
+		p.barred()
 		p.raw("</p><p>")
-		p.text(w.DraftNote)
+		p.text(note)
 		p.raw("</p>")
+		if d.Release.State == document.Withdrawn {
+			p.raw("<p>")
+			p.text(d.Release.Text)
+			p.raw("</p><p>")
+			p.text(w.Reason + ": " + d.Release.Reason)
+			p.raw("</p>")
+		}
 		if len(d.Messages) > 0 {
 			p.raw("<ul>")
 			for _, m := range d.Messages {
@@ -60,7 +68,15 @@ func (p *page) title() {
 	p.text(d.Revision)
 	p.raw(` · <span class="v">`)
 	p.text(p.w.DateText(d.Date))
-	p.raw("</span></p></div>\n")
+	p.raw("</span>")
+	if d.Release.Text != "" {
+		p.raw(`<br><span class="standing"`)
+		p.attr("data-state", string(d.Release.State))
+		p.raw(">")
+		p.text(d.Release.Text)
+		p.raw("</span>")
+	}
+	p.raw("</p></div>\n")
 	if p.leads() {
 		p.raw(`<div id="notice"></div>`)
 	}
@@ -114,6 +130,9 @@ func (p *page) control() {
 			value += " – " + d.Time.Most
 		}
 		p.field(w.ExpectedTime, value, false)
+	}
+	if d.Release.Text != "" {
+		p.field(w.Standing, d.Release.Text, false)
 	}
 	p.field(w.Fingerprint, groups(d.Fingerprint), false)
 	p.raw("</dl>\n<p class=\"current\">")
@@ -243,7 +262,13 @@ func (p *page) changes() {
 	p.text(p.w.DateText(r.Date))
 	p.raw(" · ")
 	p.text(r.Note)
-	p.raw("</p>\n</section>\n")
+	p.raw("</p>\n")
+	if bars := p.doc.Release.Bars; bars != "" {
+		p.raw(`<p class="small">`)
+		p.text(bars)
+		p.raw("</p>\n")
+	}
+	p.raw("</section>\n")
 }
 
 // hand opens the hand's column of a row; in a draft there is none.

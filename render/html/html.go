@@ -86,15 +86,21 @@ func (p *page) reset(doc *document.Document, o Options) {
 	}
 }
 
-// leads tells whether the page takes entries: a draft is for reading, not for
-// work.
-func (p *page) leads() bool { return !p.doc.Draft }
+// barred writes the words that nobody may work from this.
+func (p *page) barred() {
+	large, _ := p.doc.BarredWords()
+	p.text(large)
+}
+
+// leads tells whether the page takes entries: a draft and what is withdrawn are
+// for reading, not for work.
+func (p *page) leads() bool { return !p.doc.Barred() }
 
 func (p *page) document() {
 	d, w := p.doc, p.w
 	p.raw("<!DOCTYPE html>\n<html")
 	p.attr("lang", language(d.Language))
-	if d.Draft {
+	if d.Barred() {
 		p.raw(` class="draft"`)
 	}
 	p.raw(">\n<head>\n<meta charset=\"utf-8\">\n")
@@ -106,9 +112,9 @@ func (p *page) document() {
 	p.text(d.Revision)
 	p.raw(" – ")
 	p.text(d.Title)
-	if d.Draft {
+	if d.Barred() {
 		p.raw(" – ")
-		p.text(w.NotForWork)
+		p.barred()
 	}
 	p.raw("</title>\n<style>")
 	p.raw(sheetStyle)
@@ -117,9 +123,9 @@ func (p *page) document() {
 	p.raw("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#steps\">")
 	p.text(w.Screen.SkipToSteps)
 	p.raw("</a>\n")
-	if d.Draft {
+	if d.Barred() {
 		p.raw(`<div class="watermark" aria-hidden="true">`)
-		p.text(w.NotForWork)
+		p.barred()
 		p.raw("</div>\n")
 	}
 	body := len(p.b)

@@ -19,6 +19,7 @@ type Entry struct {
 	Revision string
 	Date     string // ISO 8601
 	Draft    bool
+	Release  document.Release
 	For      []document.Chosen
 	Families []document.Family
 	Uses     []Use
@@ -42,7 +43,7 @@ type Link struct {
 
 // EntryOf makes the entry of a document.
 func EntryOf(d *document.Document, links ...Link) Entry {
-	e := Entry{Name: d.Name, Title: d.Title, Purpose: d.Purpose, Number: d.Number, Revision: d.Revision, Date: d.Date, Draft: d.Draft, For: d.For, Families: d.AppliesTo, Links: links}
+	e := Entry{Name: d.Name, Title: d.Title, Purpose: d.Purpose, Number: d.Number, Revision: d.Revision, Date: d.Date, Draft: d.Draft, Release: d.Release, For: d.For, Families: d.AppliesTo, Links: links}
 	for _, list := range [...][]document.Need{d.Tools, d.Parts, d.Consumables} {
 		for _, n := range list {
 			title := n.Thing.Title
@@ -265,6 +266,15 @@ func (p *page) entry(e *Entry) {
 		p.raw(" – <strong>")
 		p.text(p.w.NotForWork)
 		p.raw("</strong>")
+	} else if e.Release.State == document.Withdrawn {
+		p.raw(" – <strong>")
+		p.text(p.w.Withdrawn)
+		p.raw("</strong>")
+	}
+	if e.Release.Text != "" {
+		p.raw(`<br><span class="standing">`)
+		p.text(e.Release.Text)
+		p.raw("</span>")
 	}
 	if e.Purpose != "" {
 		p.raw("<br><span>")

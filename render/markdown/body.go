@@ -39,8 +39,8 @@ func (r *renderer) blocks(list []document.Block, level int) {
 
 func (r *renderer) writeStage(s *document.Stage, level int) {
 	r.heading(min(level, 6), r.anchor(s.ID), r.plain(s.Title))
-	if r.doc.Draft {
-		r.paragraph(r.strong(r.words.NotForWork))
+	if r.doc.Barred() {
+		r.barred()
 	}
 	if len(s.Holds) > 0 {
 		var parts [][]byte
@@ -142,7 +142,7 @@ func (r *renderer) video(v *document.Video) []byte {
 
 // ticks is a tick box for each turn that the step may have.
 func (r *renderer) ticks(label []byte) []byte {
-	if r.doc.Draft {
+	if r.doc.Barred() {
 		return label
 	}
 	n := max(r.turns, 1)
@@ -169,7 +169,7 @@ func (r *renderer) boxLine(box document.Box) []byte {
 	w := r.words
 	switch b := box.(type) {
 	case *document.Tick:
-		if r.doc.Draft && b.Label == w.Done {
+		if r.doc.Barred() && b.Label == w.Done {
 			return nil
 		}
 		return r.ticks(r.plain(b.Label))
@@ -189,7 +189,7 @@ func (r *renderer) boxLine(box document.Box) []byte {
 			answers = append(answers, r.ticks(r.plain(a.Title)))
 		}
 		separator := " "
-		if r.doc.Draft {
+		if r.doc.Barred() {
 			separator = " / "
 		}
 		return r.join(" ", appendEscaped(nil, b.Question, true), r.join(separator, answers...))
@@ -225,11 +225,11 @@ func (r *renderer) reading(m *document.Reading) [][]byte {
 	var lines [][]byte
 	for turn := 1; turn <= max(r.turns, 1); turn++ {
 		title := appendEscaped(nil, m.Title, true)
-		if r.turns > 1 && !r.doc.Draft {
+		if r.turns > 1 && !r.doc.Barred() {
 			title = r.join(", ", title, fmt.Appendf(nil, "%s %d", w.Reading, turn))
 		}
 		lines = append(lines, r.join(": ", title, values))
-		if r.doc.Draft {
+		if r.doc.Barred() {
 			break
 		}
 	}
@@ -366,7 +366,7 @@ func (r *renderer) decision(d *document.Decision, level int) {
 
 // choice puts the box of a branch in front of what it is taken on.
 func (r *renderer) choice(cell []byte) []byte {
-	if r.doc.Draft {
+	if r.doc.Barred() {
 		return cell
 	}
 	return r.ticks(cell)

@@ -34,8 +34,8 @@ func Render(w io.Writer, doc *document.Document) error {
 	r.closeUp()
 	r.record()
 	r.revisions()
-	if doc.Draft {
-		r.paragraph(r.strong(r.words.NotForWork))
+	if doc.Barred() {
+		r.barred()
 	}
 	if r.err != nil {
 		return fmt.Errorf("markdown of %s: %w", doc.Name, r.err)
@@ -143,7 +143,7 @@ func (r *renderer) anchor(id string) []byte {
 
 // box is a tick box in front of its label; a draft has none.
 func (r *renderer) box(label []byte) []byte {
-	if r.doc.Draft {
+	if r.doc.Barred() {
 		return label
 	}
 	return append(append(r.slot(len(label)+4), "☐ "...), label...)
@@ -151,7 +151,7 @@ func (r *renderer) box(label []byte) []byte {
 
 // room is a place to write in, or nothing in a draft.
 func (r *renderer) room(n int) []byte {
-	if r.doc.Draft {
+	if r.doc.Barred() {
 		return nil
 	}
 	return []byte(blanks(n))
@@ -160,13 +160,20 @@ func (r *renderer) room(n int) []byte {
 func (r *renderer) control() {
 	d, w := r.doc, r.words
 	r.heading(1, r.plain(d.Title))
-	if d.Draft {
-		r.paragraph(r.strong(w.NotForWork), []byte(" "), r.plain(w.DraftNote))
+	if d.Barred() {
+		large, note := d.BarredWords()
+		r.paragraph(r.strong(large), []byte(" "), r.plain(note))
+		if d.Release.State == document.Withdrawn {
+			r.paragraph(r.plain(w.Reason + ": " + d.Release.Reason))
+		}
 		var items [][]byte
 		for _, m := range d.Messages {
 			items = append(items, appendEscaped(nil, m, true))
 		}
 		r.list(items)
+	}
+	if d.Release.Text != "" {
+		r.paragraph(r.strong(d.Release.Text))
 	}
 	if d.Purpose != "" {
 		r.paragraph(appendEscaped(nil, d.Purpose, true))
@@ -213,7 +220,7 @@ func orDash(s string) string {
 
 func (r *renderer) job() {
 	d, w := r.doc, r.words
-	if d.Draft {
+	if d.Barred() {
 		return
 	}
 	r.heading(2, r.plain(w.Job))
@@ -238,6 +245,12 @@ func (r *renderer) job() {
 	r.table(&t)
 }
 
+// barred says once more that nobody may work from this.
+func (r *renderer) barred() {
+	large, _ := r.doc.BarredWords()
+	r.paragraph(r.strong(large))
+}
+
 func (r *renderer) changed() {
 	d, w := r.doc, r.words
 	if len(d.Revisions) == 0 {
@@ -256,6 +269,9 @@ func (r *renderer) changed() {
 		line = r.join(" ", line, r.join(": ", r.plain(w.Steps), r.steps(list)))
 	}
 	r.paragraph(line)
+	if d.Release.Bars != "" {
+		r.paragraph(r.plain(d.Release.Bars))
+	}
 }
 
 func (r *renderer) before() {
@@ -346,7 +362,7 @@ func (r *renderer) needs() {
 	tools, instruments := table{}, table{}
 	r.head(&tools, w.Tools, w.Number, w.Quantity, w.UsedFor, w.Kit, w.Steps)
 	head := []string{w.Instruments, w.Number, w.Quantity, w.UsedFor, w.Kit, w.Steps, w.Range}
-	if !d.Draft {
+	if !d.Barred() {
 		head = append(head, w.SerialNumber, w.Calibrated)
 	}
 	r.head(&instruments, head...)
@@ -357,7 +373,7 @@ func (r *renderer) needs() {
 			continue
 		}
 		cells = append(cells, r.join(", ", r.plain(n.Thing.Range), r.plain(n.Thing.Scale)))
-		if !d.Draft {
+		if !d.Barred() {
 			cells = append(cells, []byte(blank), []byte(blank))
 		}
 		instruments.row(cells...)
@@ -456,7 +472,7 @@ func (r *renderer) closeUp() {
 
 func (r *renderer) record() {
 	d, w := r.doc, r.words
-	if d.Draft {
+	if d.Barred() {
 		return
 	}
 	r.heading(2, r.plain(w.Record))

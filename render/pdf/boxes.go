@@ -97,7 +97,7 @@ func turnTip(k, turns int) string {
 // tickBox is an empty box with its field. A draft has none.
 func (g *galley) tickBox(e *elem, name, tip string) atom {
 	a := atom{h: look.TickBox}
-	if g.doc.Draft {
+	if g.doc.Barred() {
 		return a
 	}
 	a.items = []item{
@@ -117,7 +117,7 @@ func (g *galley) tick(body *elem, name, tip string, width float64, label ...piec
 // tickOf is a box with paragraphs beside it.
 func (g *galley) tickOf(body *elem, name, tip string, width float64, label [][]piece) []atom {
 	dx := look.TickBox + tickGap
-	if g.doc.Draft {
+	if g.doc.Barred() {
 		dx = 0
 	}
 	var words []atom
@@ -136,7 +136,7 @@ func (g *galley) tickOf(body *elem, name, tip string, width float64, label [][]p
 
 // ticks is a tick, or one for each turn of a repeat with its number inside.
 func (g *galley) ticks(body *elem, name, tip string, turns int, label ...[]piece) []atom {
-	if turns == 1 || g.doc.Draft {
+	if turns == 1 || g.doc.Barred() {
 		return g.tickOf(body, name, tip, g.boxW, label)
 	}
 	var out []atom
@@ -175,11 +175,11 @@ func (g *galley) turnNumber(body *elem, k int) atom {
 func (g *galley) entry(body *elem, name, tip string, width, h float64, unit string, lines bool) atom {
 	a := atom{h: h + 2}
 	if unit != "" {
-		words := g.aligned(body.child("P"), look.SmallSize, width-10, rightward, piece{text: unit, grey: !g.doc.Draft})
+		words := g.aligned(body.child("P"), look.SmallSize, width-10, rightward, piece{text: unit, grey: !g.doc.Barred()})
 		words = words[:1]
 		a.items = append(a.items, words[0].shifted(5, (h-leading(look.SmallSize))/2)...)
 	}
-	if g.doc.Draft {
+	if g.doc.Barred() {
 		return a
 	}
 	a.items = append(a.items,
@@ -236,7 +236,7 @@ func (g *galley) reading(body *elem, s *document.Step, r *document.Reading, turn
 	if unit == "" {
 		unit = r.Unit
 	}
-	if g.doc.Draft {
+	if g.doc.Barred() {
 		return whole(append(out, g.para(body.child("P"), look.SmallSize, g.boxW, piece{text: unit, grey: true})...))
 	}
 	atoms := whole(append(out, gap(1.5)))
@@ -304,11 +304,11 @@ func (g *galley) holdPoint(body *elem, b *document.HoldBox, tip func(string) str
 	out = append(out, g.para(body.child("P"), look.TextSize, w, strong(g.w.HoldPoint))...)
 	out = append(out, g.para(body.child("P"), look.SmallSize, w, plain(b.What))...)
 	out = append(out, g.para(body.child("P"), look.SmallSize, w, plain(g.w.AcceptedBy+" "+b.Who))...)
-	if !g.doc.Draft {
+	if !g.doc.Barred() {
 		out = append(out, gap(2), g.entry(body, b.ID, tip(g.w.HoldPoint+": "+b.What+", "+g.w.AcceptedBy+" "+b.Who), w, boxHeight+4, "", false), gap(4))
 	}
 	atoms := whole(indent(out, pad))
-	if len(atoms) > 1 || g.doc.Draft { // too long for a frame
+	if len(atoms) > 1 || g.doc.Barred() { // too long for a frame
 		return atoms
 	}
 	a := atoms[0]

@@ -164,9 +164,9 @@ func (g *galley) pageEnd(i int, room float64) int {
 }
 
 // pageTop is where the bands of a page begin: the first page has no running
-// head unless it is a draft.
+// head unless nobody may work from it.
 func (g *galley) pageTop(n int) float64 {
-	if n == 0 && !g.doc.Draft {
+	if n == 0 && !g.doc.Barred() {
 		return look.MarginTop
 	}
 	return g.top()
@@ -249,7 +249,7 @@ func (g *galley) running(s *sheet, n int) {
 		}
 		return items
 	}
-	// The foot: is this the current revision, and which sheet is it.
+	// The foot: is this the current revision, is it released, and which sheet is it.
 	foot := g.bottom() + 8
 	put([]item{rule(g.left, foot, width, 0, look.ThinLine)})
 	id := strings.TrimSpace(d.Number+" "+d.Revision) + " · " + d.Fingerprint
@@ -261,9 +261,16 @@ func (g *galley) running(s *sheet, n int) {
 	right = g.cutTo(id, size, room-textWidth(regular, size, right)) + right
 	put(text(regular, rightward, foot+3, right, width))
 	put(text(regular, leftward, foot+3, g.w.CheckCurrent, width))
+	if d.Release.Text != "" {
+		how := regular
+		if d.Release.State != document.Released {
+			how = bold
+		}
+		put(text(how, leftward, foot+3+leading(size), g.cutTo(d.Release.Text, size, width*0.96), width))
+	}
 	where = runningHead
-	// The head: a draft says so; pages behind the first carry the title.
-	if d.Draft {
+	// The head: a draft and what is withdrawn say so; pages behind the first carry the title.
+	if d.Barred() {
 		put(g.draftHead(width))
 		return
 	}
@@ -281,8 +288,9 @@ func (g *galley) draftHead(width float64) []item {
 	y := look.MarginTop - 6
 	c := look.Black
 	items := []item{{kind: groundItem, x: g.left, y: y, w: width, h: h, fill: &c}}
-	w := textWidth(bold, look.HeadingSize, g.w.NotForWork)
-	words := g.label(nil, bold, look.HeadingSize, g.left+(width-w)/2, y+(h-leading(look.HeadingSize))/2, g.w.NotForWork)
+	large, _ := g.doc.BarredWords()
+	w := textWidth(bold, look.HeadingSize, large)
+	words := g.label(nil, bold, look.HeadingSize, g.left+(width-w)/2, y+(h-leading(look.HeadingSize))/2, large)
 	for i := range words {
 		words[i].tint = look.White
 	}

@@ -139,7 +139,7 @@ func (g *galley) recordLabel(l document.RecordLine) filling {
 // recordValue has as many boxes as there are readings to write down.
 func (g *galley) recordValue(l document.RecordLine, i int) filling {
 	return func(e *elem, w float64) []atom {
-		if g.doc.Draft {
+		if g.doc.Barred() {
 			return g.para(e.child("P"), look.SmallSize, w, piece{text: l.Unit, grey: true})
 		}
 		name := "record-" + strconv.Itoa(i+1) + "-" + l.Name
@@ -166,7 +166,7 @@ func (g *galley) recordValue(l document.RecordLine, i int) filling {
 }
 
 func (g *galley) notAsWritten() {
-	if g.doc.Draft {
+	if g.doc.Barred() {
 		return
 	}
 	width := g.right - g.left
@@ -178,7 +178,7 @@ func (g *galley) notAsWritten() {
 // signatures are lines for who did the work and for each who accepted a hold
 // point.
 func (g *galley) signatures() {
-	if g.doc.Draft {
+	if g.doc.Barred() {
 		return
 	}
 	var who []string

@@ -67,11 +67,14 @@ func (g *galley) controlBlock() {
 		{{name: g.w.AppliesTo, value: []piece{plain(strings.Join(applies, "; "))}, share: 3.2},
 			{name: g.w.Fingerprint, value: []piece{{text: spaced(d.Fingerprint), whole: true}}, share: 1.5}},
 	}
+	if d.Release.Text != "" {
+		rows = append(rows, []datum{{name: g.w.Standing, value: []piece{plain(d.Release.Text)}, share: 1}})
+	}
 	for _, r := range rows {
 		y += g.dataRow(b, y, left, r, 0)
 	}
 	codeBottom := y
-	if !d.Draft { // a draft is for no job
+	if !d.Barred() { // else it is for no job
 		job := []datum{{name: g.w.WorkOrder, input: "work-order", share: 1}, {name: g.w.Machine, input: "machine", share: 1.3},
 			{name: g.w.SerialNumber, input: "machine-serial-number", share: 1.1}, {name: g.w.Who, input: "who", share: 1.2}, {name: g.w.JobDate, input: "job-date", share: 0.9}}
 		y += g.dataRow(b, y, width, job, jobHeight)

@@ -50,14 +50,20 @@ func (g *galley) title() {
 			{x: g.right - half, atoms: g.aligned(g.root.child("P"), look.TextSize, half, rightward, revision...)}}})
 }
 
-// draft says on the first page what is wrong.
+// draft says on the first page why nobody may work from this.
 func (g *galley) draft() {
-	if !g.doc.Draft {
+	if !g.doc.Barred() {
 		return
 	}
-	g.part(g.w.NotForWork, "")
+	large, note := g.doc.BarredWords()
+	g.part(large, "")
 	g.add(row{left: g.left, right: g.right, padTop: 2, padUnder: 4,
-		cells: []cell{{x: g.left, atoms: g.para(g.sect.child("P"), look.StepSize, g.right-g.left, plain(g.w.DraftNote))}}})
+		cells: []cell{{x: g.left, atoms: g.para(g.sect.child("P"), look.StepSize, g.right-g.left, plain(note))}}})
+	if g.doc.Release.State == document.Withdrawn {
+		g.held = true
+		g.add(row{left: g.left, right: g.right, padTop: 2, padUnder: 4,
+			cells: []cell{{x: g.left, atoms: g.para(g.sect.child("P"), look.StepSize, g.right-g.left, strong(g.doc.Release.Text+". "), plain(g.w.Reason+": "+g.doc.Release.Reason))}}})
+	}
 	if len(g.doc.Messages) == 0 {
 		return
 	}
@@ -84,6 +90,11 @@ func (g *galley) whatChanged() {
 	g.part(g.w.WhatChanged, g.w.Revision+" "+r.Revision)
 	g.add(row{left: g.left, right: g.right, padTop: 1, padUnder: 3, changed: true,
 		cells: []cell{{x: g.left, atoms: g.para(g.sect.child("P"), look.TextSize, g.right-g.left, plain(r.Note))}}})
+	if g.doc.Release.Bars != "" {
+		g.held = true
+		g.add(row{left: g.left, right: g.right, padTop: 1, padUnder: 3,
+			cells: []cell{{x: g.left, atoms: g.para(g.sect.child("P"), look.TextSize, g.right-g.left, plain(g.doc.Release.Bars))}}})
+	}
 }
 
 // before is the state the machine must be in, a tick for each condition, and
@@ -154,7 +165,7 @@ func (g *galley) isolation() {
 			g.text(join(s.MadeBy, stepOf(s.MadeStep))...),
 			g.text(proof...),
 			func(e *elem, w float64) []atom {
-				if g.doc.Draft {
+				if g.doc.Barred() {
 					return nil
 				}
 				half := (w - 4) / 2

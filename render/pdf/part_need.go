@@ -79,7 +79,7 @@ func (g *galley) instruments(needs []document.Need) {
 		}
 		box := func(kind, title string) filling {
 			return func(e *elem, w float64) []atom {
-				if g.doc.Draft {
+				if g.doc.Barred() {
 					return nil
 				}
 				return []atom{g.entry(e, n.Thing.Name+"-"+kind, n.Thing.Title+" "+n.Thing.Number+": "+title, w, boxHeight-2, "", false)}

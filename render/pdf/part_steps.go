@@ -325,7 +325,7 @@ func (g *galley) finish(f *document.Finish) {
 	for _, line := range g.finishFacts(f) {
 		out = append(out, g.para(div.child("P"), look.TextSize, g.textW, line...)...)
 	}
-	if !g.doc.Draft {
+	if !g.doc.Barred() {
 		out = append(out, gap(2))
 		out = append(out, g.para(div.child("P"), look.TextSize, g.textW, g.fillIn(f)...)...)
 	}

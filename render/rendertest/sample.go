@@ -108,6 +108,8 @@ func Document() *document.Document {
 			{Revision: "B", Date: "2025-03-17", Note: "Casing nuts tightened in three rounds."},
 			{Revision: "A", Date: "2023-06-05", Note: "First issue."},
 		},
+		Release: document.Release{State: document.Released, By: "Ada Marsh", Date: "2026-10-05", Text: "Released by Ada Marsh, 2026-10-05",
+			Bars: "A bar beside a step: it is not as it was in revision B, released 2025-03-20."},
 		Begins: []document.State{live, filled}, Ends: []document.State{live, filled},
 	}}
 	b.body()
@@ -120,10 +122,19 @@ func Document() *document.Document {
 func Draft() *document.Document {
 	d := Document()
 	d.Draft = true
+	d.Release = document.Release{State: document.NotReleased, Text: document.English.NotReleased}
 	d.Messages = []string{
 		"seal-change.proc:66:5: error BP401: between 31.80 mm and 31.95 mm no range takes the reading: when size is s32 and sleeve-diameter is 31.90 mm",
 		"seal-change.proc:131:7: warning BP802: \"properly\" does not say what is good: give a limit or what to see",
 	}
+	return d
+}
+
+// Withdrawn is the same document after its revision was withdrawn.
+func Withdrawn() *document.Document {
+	d := Document()
+	d.Release = document.Release{State: document.Withdrawn, By: "Ben Oakes", Date: "2026-11-02", Text: "Withdrawn by Ben Oakes, 2026-11-02",
+		Reason: "The torque of the casing nuts is under review."}
 	return d
 }
 

@@ -439,6 +439,8 @@ func (sc *scene) declarationAround(at source.Span) string {
 			return d.Name.Text
 		case *syntax.Trial:
 			return "trial " + d.Title.Raw
+		case *syntax.Released:
+			return d.Keyword() + " " + d.Of.Text + " " + d.Revision.Text
 		}
 	}
 	return ""

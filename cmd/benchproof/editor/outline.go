@@ -16,6 +16,7 @@ var outlineKinds = map[string]protocol.SymbolKind{
 	"library": protocol.Package, "variant": protocol.Enum, "condition": protocol.Enum, "hazard": protocol.Event,
 	"tool": protocol.Class, "kit": protocol.Array, "part": protocol.Struct, "consumable": protocol.Object, "table": protocol.Array,
 	"figure": protocol.File, "video": protocol.File, "routine": protocol.Function, "procedure": protocol.Function, "trial": protocol.Method,
+	"released": protocol.Event, "withdrawn": protocol.Event,
 }
 
 // outline gives the declarations of a file, and the flow of procedures and routines.
@@ -59,6 +60,8 @@ func (sc *scene) declared(d syntax.Declaration) protocol.DocumentSymbol {
 		return named(d.Name, d.Title, sc.flow(d.Body))
 	case *syntax.Trial:
 		return sc.entry(d.Title.Value(), "trial of "+d.Of.Text, kind, d, d.Title, nil)
+	case *syntax.Released:
+		return sc.entry(d.Of.Text+" "+d.Revision.Text, d.Keyword(), kind, d, d.Of, nil)
 	}
 	return sc.entry("", "", protocol.Null, d, d, nil)
 }
