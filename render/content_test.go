@@ -184,6 +184,9 @@ func essential(doc *document.Document) map[string]string {
 		add("begins "+s.Condition, s.ConditionTitle+" "+s.StateTitle)
 	}
 	for _, r := range doc.Record {
+		if doc.Barred() {
+			break // nothing is written down
+		}
 		add("record "+r.Name, r.Label)
 	}
 	for _, r := range doc.Revisions {
