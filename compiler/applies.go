@@ -24,7 +24,7 @@ func (r *Result) Places(i int, members []*library.Member) (doc *document.Documen
 		if r.Known[i] {
 			judged = paths.Judge(r.Library, p)
 		}
-		doc, places = document.Places(r.Library, p, judged, document.Options{For: members, Images: r.image})
+		doc, places = document.Places(r.Library, p, judged, document.Options{For: members, Images: r.Image})
 		return nil
 	})
 	return doc, places, ms
