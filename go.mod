@@ -23,6 +23,7 @@ require (
 	github.com/spf13/pflag v1.0.9
 	github.com/yuin/goldmark v1.8.7
 	go.lsp.dev/jsonrpc2 v1.0.1
+	go.yaml.in/yaml/v3 v3.0.4
 	golang.org/x/image v0.47.0
 	golang.org/x/sys v0.50.0
 	golang.org/x/term v0.48.0

@@ -44,8 +44,9 @@ is there is overwritten.
   benchproof new my-bench
   cd my-bench
   benchproof check
-  benchproof new procedure change-belt`,
-		Example: "  benchproof new my-bench\n  benchproof new procedure change-belt my-bench",
+  benchproof new procedure change-belt
+  benchproof new ci`,
+		Example: "  benchproof new my-bench\n  benchproof new procedure change-belt my-bench\n  benchproof new ci my-bench",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return fmt.Errorf("name the folder to make, or add a procedure: %s, %s procedure NAME", cmd.CommandPath()+" DIR", cmd.CommandPath())
@@ -54,7 +55,7 @@ is there is overwritten.
 		},
 		RunE: func(cmd *cobra.Command, args []string) error { return newLibrary(cmd, args[0]) },
 	}
-	cmd.AddCommand(newProcedure())
+	cmd.AddCommand(newProcedure(), newCI())
 	return cmd
 }
 
