@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -138,11 +137,7 @@ func writeHandbook(name string) error {
 	if err := html.Manual(&b, "Benchproof: the language and its messages", chapters); err != nil {
 		return err
 	}
-	err := createWhole(name, b.Bytes())
-	if errors.Is(err, fs.ErrExist) {
-		err = replaceWhole(name, b.Bytes())
-	}
-	if err != nil {
+	if err := writeWhole(name, b.Bytes()); err != nil {
 		return fmt.Errorf("the page cannot be written: %w", err)
 	}
 	return nil

@@ -53,7 +53,7 @@ var house = map[string][]string{
 	"render/look":       {},
 	"render/figure":     {"render/look"},
 	"render/flowmap":    {"compiler/document", "render/look"},
-	"render/html":       {"compiler/document", "render/look", "render/figure", "render/flowmap"},
+	"render/html":       {"compiler/document", "compiler/record", "compiler/quantity", "render/look", "render/figure", "render/flowmap"},
 	"render/markdown":   {"compiler/document", "render/look", "render/figure", "render/flowmap"},
 	"render/pdf":        {"compiler/document", "render/look", "render/figure", "render/flowmap"},
 	"render/compared":   {"dsl/message", "compiler/compare", "render/look"},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -9,10 +10,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"benchproof/compiler/record"
+	"benchproof/render/html"
 )
 
 func newRecord() *cobra.Command {
-	var dir, format string
+	var dir, format, sums, page string
 	var keys bool
 	cmd := &cobra.Command{
 		Use:   "record FILE…",
@@ -27,10 +29,14 @@ changed, and what is missing.
 A record of an earlier revision is no damage: what it carries is checked, and
 its way can be checked with the library as it was, given with --library.
 
+--sums FILE.csv writes for each reading of all the records how many values there
+are, mean, spread, least, most, median and how many lie outside their limits, by
+member and instrument, too; --html FILE.html the same with a run chart.
+
 Each finding has a key that does not change; --keys lists them with the words of
 a refusal. Exit status: 0 all records are in order, 1 there is something to look
 at, 2 a file is no record that can be read.`,
-		Example: "  benchproof record WI-1007-C-4711.json\n  benchproof record --library pumps records/*.json\n  benchproof record --format json records/*.json > report.json",
+		Example: "  benchproof record WI-1007-C-4711.json\n  benchproof record --library pumps records/*.json\n  benchproof record --format json records/*.json > report.json\n  benchproof record --sums sums.csv --html sums.html records/*.json",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if keys {
 				return recordKeys(cmd.OutOrStdout())
@@ -59,6 +65,21 @@ at, 2 a file is no record that can be read.`,
 			if err := write(cmd.OutOrStdout()); err != nil {
 				return fmt.Errorf("the report could not be written: %w", err)
 			}
+			for _, f := range []struct {
+				name  string
+				write func(*record.Sums, io.Writer) error
+			}{{sums, (*record.Sums).WriteCSV}, {page, func(s *record.Sums, w io.Writer) error { return html.Sums(w, s) }}} {
+				if f.name == "" {
+					continue
+				}
+				var b bytes.Buffer
+				if err := f.write(batch.Sum(), &b); err != nil {
+					return err
+				}
+				if err := writeWhole(f.name, b.Bytes()); err != nil {
+					return fmt.Errorf("%s cannot be written: %w", f.name, err)
+				}
+			}
 			switch n := len(batch.Refused); {
 			case n > 0:
 				return fmt.Errorf("%s refused, the first %s: %s", count(n, "file"), batch.Refused[0].File, batch.Refused[0].Word)
@@ -70,6 +91,8 @@ at, 2 a file is no record that can be read.`,
 	}
 	cmd.Flags().StringVar(&dir, "library", ".", "the `folder` of the library that the records are held to")
 	cmd.Flags().StringVar(&format, "format", "text", "the report as `text`, or json for programs")
+	cmd.Flags().StringVar(&sums, "sums", "", "write the sums of all readings to `FILE`, as CSV")
+	cmd.Flags().StringVar(&page, "html", "", "write the sums with run charts to `FILE`, as a page")
 	cmd.Flags().BoolVar(&keys, "keys", false, "list the keys of findings and the words of refusals")
 	return cmd
 }

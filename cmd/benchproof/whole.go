@@ -1,10 +1,21 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 )
+
+// writeWhole makes a file, or gives one that is there new contents.
+func writeWhole(path string, data []byte) error {
+	err := createWhole(path, data)
+	if errors.Is(err, fs.ErrExist) {
+		err = replaceWhole(path, data)
+	}
+	return err
+}
 
 // replaceWhole gives a file new contents, whole or not at all: they are written
 // beside it first and moved over it when they are safe. The file keeps its

@@ -225,7 +225,7 @@ func (j *judge) compare(e *Entry, b *box) {
 		return
 	}
 	if want := j.acting(b.reading.Limits); !sameLimits(e.Limits, want) {
-		j.find("limits-differ", at, "%s: the record has %s as limits of %s, the document %s", place(b.step, b.turn), e.Limits.words(), b.reading.Title, want.words())
+		j.find("limits-differ", at, "%s: the record has %s as limits of %s, the document %s", place(b.step, b.turn), e.Limits.Words(), b.reading.Title, want.Words())
 	}
 	number := ""
 	if b.reading.Instrument != nil {

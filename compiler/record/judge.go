@@ -321,17 +321,17 @@ func (j *judge) alone() {
 				continue
 			}
 			values = append(values, n)
+			t.places = max(t.places, decimals(strings.TrimSuffix(e.Value, e.Unit)))
 		}
 		// Without its document nobody knows how many places there were, nor, in
 		// the first version, what is made of them.
 		if len(values) == len(list) && (len(list) == 1 || e.Of != "") {
-			t.value, t.known = combine(e.Of, values), true
-			t.Value = t.value.Exact()
+			t.is(combine(e.Of, values))
 			if t.Limits != nil {
 				t.Verdict = "within"
 				if !t.Limits.take(t.value) {
 					t.Verdict = "outside"
-					j.find("outside", Finding{Step: k.step, Turn: k.turn, Box: e.ID}, "%s is outside the limits that the record carries, %s", e.name(), t.Limits.words())
+					j.find("outside", Finding{Step: k.step, Turn: k.turn, Box: e.ID}, "%s is outside the limits that the record carries, %s", e.name(), t.Limits.Words())
 				}
 			}
 		}

@@ -1,6 +1,10 @@
 package record
 
-import "benchproof/compiler/quantity"
+import (
+	"strings"
+
+	"benchproof/compiler/quantity"
+)
 
 // A Level says what a finding is.
 type Level string
@@ -190,8 +194,26 @@ type Taking struct {
 	// Verdict is within, outside, or empty where there are no limits.
 	Verdict string `json:"verdict"`
 
-	value quantity.Number
-	known bool
+	value  quantity.Number
+	places int // decimals of the finest place, as typed or as the instrument shows
+	known  bool
+}
+
+// is gives a taking its value, written with the decimals it was read with.
+func (t *Taking) is(v quantity.Number) {
+	t.value, t.known, t.Value = v, true, v.Exact()
+	if p := v.Places(); p >= 0 {
+		t.places = max(t.places, p)
+		t.Value = v.Decimal(t.places)
+	}
+}
+
+// decimals counts the decimals of a number that was typed.
+func decimals(typed string) int {
+	if i := strings.IndexAny(typed, ".,"); i >= 0 {
+		return len(strings.TrimSpace(typed[i+1:]))
+	}
+	return 0
 }
 
 func levelOf(key string) Level {

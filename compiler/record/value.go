@@ -157,8 +157,22 @@ func (l *Limits) take(v quantity.Number) bool {
 	return true
 }
 
-// words prints limits.
-func (l *Limits) words() string {
+// Ends are the ends of limits that are numbers, the lower first; none where
+// there are no limits.
+func (l *Limits) Ends() (out []quantity.Number) {
+	if l == nil {
+		return nil
+	}
+	for _, s := range []string{l.Low, l.High} {
+		if v, ok := exactNumber(s); ok {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// Words prints limits: "from 19.954 to 20.006".
+func (l *Limits) Words() string {
 	if l == nil {
 		return "none"
 	}

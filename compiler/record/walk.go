@@ -103,6 +103,9 @@ func (j *judge) take(s *document.Step, b *document.ReadingBox, turn string) {
 			out.Serial = m.value
 		}
 	}
+	if step, ok := exactNumber(r.Step); ok {
+		out.places = max(step.Places(), 0)
+	}
 	var values []quantity.Number
 	for i := 1; i <= n; i++ {
 		m := j.marks[id+"-"+strconv.Itoa(i)]
@@ -120,14 +123,14 @@ func (j *judge) take(s *document.Step, b *document.ReadingBox, turn string) {
 	}
 	if len(values) == n {
 		t.known, t.value = true, combine(r.Of, values)
-		out.value, out.known, out.Value = t.value, true, t.value.Exact()
+		out.is(t.value)
 		t.says = r.Title + " " + shown(t.value, r)
 		if out.Limits != nil {
 			out.Verdict = "outside"
 			if j.within(r.Limits, t) {
 				out.Verdict = "within"
 			} else {
-				j.find("outside", Finding{Step: s.Number, Turn: turn, Box: id}, "%s: %s is outside its limits, %s %s", place(s.Number, turn), t.says, out.Limits.words(), r.Unit)
+				j.find("outside", Finding{Step: s.Number, Turn: turn, Box: id}, "%s: %s is outside its limits, %s %s", place(s.Number, turn), t.says, out.Limits.Words(), r.Unit)
 			}
 		}
 	}

@@ -4,16 +4,15 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"fmt"
 	"os"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"benchproof/compiler"
-	"benchproof/compiler/library"
 	"benchproof/compiler/record"
 	"benchproof/compiler/trial"
 )
@@ -115,69 +114,85 @@ func TestRecordsOfTrialsAreInOrder(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	index := map[*library.Procedure]int{}
-	for i, p := range r.Library.Procedures {
-		index[p] = i
+	var played count
+	t.Run("procedures", func(t *testing.T) {
+		for i, p := range r.Library.Procedures {
+			t.Run(p.Name, func(t *testing.T) {
+				t.Parallel()
+				recordsOf(t, r, i, &played)
+			})
+		}
+	})
+	t.Logf("%d records: %d readings, %d hold points, %d torque rounds", played.runs.Load(), played.readings.Load(), played.holds.Load(), played.torques.Load())
+	if played.runs.Load() < 20 || played.readings.Load() < 20 || played.holds.Load() < 5 || played.torques.Load() < 20 {
+		t.Error("hardly anything was played")
 	}
+}
+
+// A count says how much was played.
+type count struct{ runs, readings, holds, torques atomic.Int64 }
+
+// recordsOf plays the trials of procedure i: each for one of the members it
+// holds for, in the page of the family and in that of the member by turns.
+func recordsOf(t *testing.T, r *compiler.Result, i int, n *count) {
 	bench := record.NewBench(r)
 	recordSchema, reportSchema := schemaOf(t, record.Schema), schemaOf(t, record.ReportSchema)
 	tab := openTab(t, 1100, 900)
 	tab.do(before(caught), before(clocked))
 	pages := map[string]string{}
-	runs, readings, holds, torques := 0, 0, 0, 0
+	turn := 0
 	for _, outcome := range r.Trials {
-		for k, run := range outcome.Runs {
-			o := compiler.DocumentOptions{}
-			if runs%2 == 1 {
-				o.For = run.Members
-			}
-			runs++
-			name := fmt.Sprintf("%s: %s, %d", outcome.Trial.Of.Name, outcome.Trial.Title, k+1)
-			doc, _ := r.Document(index[outcome.Trial.Of], o)
-			key := doc.Name + doc.Fingerprint
-			if pages[key] == "" {
-				pages[key] = writePage(t, doc)
-			}
-			text := playRecord(t, tab, pages[key], run)
-			validate(t, recordSchema, text)
-			rec, err := record.Read(bytes.NewReader(text))
-			if err != nil {
-				t.Errorf("%s: %v", name, err)
-				continue
-			}
-			rep := bench.Judge(name, rec)
-			for _, f := range rep.Findings {
-				if f.Level != record.Told {
-					t.Errorf("%s: %s: %s", name, f.Key, f.Text)
-				}
-			}
-			want := "serviceable"
-			if f := run.Trace.Finish; f != nil {
-				want = f.Outcome
-			}
-			if !rep.InOrder || !rep.Checked || !rep.Allowed || rep.Outcome == nil || rep.Outcome.Outcome != want || rec.Outcome == nil {
-				t.Errorf("%s: in order %v, allowed %v, ends %+v (record %+v), want %s", name, rep.InOrder, rep.Allowed, rep.Outcome, rec.Outcome, want)
-			}
-			if rep.Torques.Met != rep.Torques.Asked || rep.Counts.Met != rep.Counts.Asked {
-				t.Errorf("%s: torques %+v, counts %+v", name, rep.Torques, rep.Counts)
-			}
-			for _, h := range rep.Holds {
-				if holds++; !h.Accepted || h.By != "Grace Example" {
-					t.Errorf("%s: hold point %+v", name, h)
-				}
-			}
-			readings, torques = readings+len(rep.Readings), torques+rep.Torques.Met
-			var out bytes.Buffer
-			batch := record.Batch{Report: "benchproof record report", Version: 1, Records: []*record.Report{rep}, Refused: []record.Refused{}}
-			if err := batch.WriteJSON(&out); err != nil {
-				t.Fatal(err)
-			}
-			validate(t, reportSchema, out.Bytes())
+		if outcome.Trial.Of != r.Library.Procedures[i] {
+			continue
 		}
-	}
-	t.Logf("%d records: %d readings, %d hold points, %d torque rounds", runs, readings, holds, torques)
-	if runs < 20 || readings < 20 || holds < 5 || torques < 20 {
-		t.Error("hardly anything was played")
+		run := outcome.Runs[turn%len(outcome.Runs)]
+		o := compiler.DocumentOptions{}
+		if turn%2 == 1 {
+			o.For = run.Members
+		}
+		turn++
+		n.runs.Add(1)
+		name := outcome.Trial.Title
+		doc, _ := r.Document(i, o)
+		if pages[doc.Fingerprint] == "" {
+			pages[doc.Fingerprint] = writePage(t, doc)
+		}
+		text := playRecord(t, tab, pages[doc.Fingerprint], run)
+		validate(t, recordSchema, text)
+		rec, err := record.Read(bytes.NewReader(text))
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		rep := bench.Judge(name, rec)
+		for _, f := range rep.Findings {
+			if f.Level != record.Told {
+				t.Errorf("%s: %s: %s", name, f.Key, f.Text)
+			}
+		}
+		want := "serviceable"
+		if f := run.Trace.Finish; f != nil {
+			want = f.Outcome
+		}
+		if !rep.InOrder || !rep.Checked || !rep.Allowed || rep.Outcome == nil || rep.Outcome.Outcome != want || rec.Outcome == nil {
+			t.Errorf("%s: in order %v, allowed %v, ends %+v (record %+v), want %s", name, rep.InOrder, rep.Allowed, rep.Outcome, rec.Outcome, want)
+		}
+		if rep.Torques.Met != rep.Torques.Asked || rep.Counts.Met != rep.Counts.Asked {
+			t.Errorf("%s: torques %+v, counts %+v", name, rep.Torques, rep.Counts)
+		}
+		for _, h := range rep.Holds {
+			if n.holds.Add(1); !h.Accepted || h.By != "Grace Example" {
+				t.Errorf("%s: hold point %+v", name, h)
+			}
+		}
+		n.readings.Add(int64(len(rep.Readings)))
+		n.torques.Add(int64(rep.Torques.Met))
+		var out bytes.Buffer
+		batch := record.Batch{Report: "benchproof record report", Version: 1, Records: []*record.Report{rep}, Refused: []record.Refused{}}
+		if err := batch.WriteJSON(&out); err != nil {
+			t.Fatal(err)
+		}
+		validate(t, reportSchema, out.Bytes())
 	}
 	tab.clean()
 }

@@ -39,5 +39,6 @@ func checkedPages(t *testing.T) map[string][]byte {
 	}
 	pages["index"] = libraryIndex(t, 3)
 	pages["manual"] = handbook(t)
+	pages["sums"] = sumsPage(t, 14, unchanged)
 	return pages
 }

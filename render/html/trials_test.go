@@ -45,6 +45,7 @@ const player = `(members, readings, answers) => {
 		for (const e of empty(root)) {
 			if (!shown(e)) continue;
 			pass(20000 + (e.closest('.wait') ? e.closest('.wait').dataset.seconds * 1000 : 0));
+			if (window.passes) say(document, 'pointerdown'); // a hand is back: after hours the page asks to verify again
 			for (const again of document.querySelectorAll('#again input:not(:checked)')) again.click();
 			if (e.type === 'radio') {
 				if ([...e.closest('fieldset').querySelectorAll('input')].some(x => x.checked)) continue;

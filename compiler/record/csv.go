@@ -1,0 +1,72 @@
+package record
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+)
+
+// WriteCSV writes the sums as RFC 4180 has it: lines end in CR LF, the first is
+// the header, quotes where they are needed. A text that a spreadsheet would
+// take for a formula gets an apostrophe in front (OWASP, “CSV Injection”).
+func (s *Sums) WriteCSV(w io.Writer) error {
+	c := csv.NewWriter(w)
+	c.UseCRLF = true
+	head := []string{"document", "title", "reading", "name", "unit", "by", "of", "records", "count", "mean", "sample standard deviation", "least", "most", "median", "low limit", "high limit", "outside limits", "with limits"}
+	if err := c.Write(head); err != nil {
+		return err
+	}
+	for _, x := range s.Series {
+		low, high := "", ""
+		if x.Several {
+			low, high = "several", "several"
+		} else if x.Limits != nil {
+			low, high = x.Limits.Low, x.Limits.High
+		}
+		write := func(by string, r Row) error {
+			return c.Write([]string{
+				cellText(x.Number), cellText(x.Title), cellText(x.Reading), cellText(x.Name), cellText(x.Unit), by, cellText(r.Of),
+				strconv.Itoa(r.Records), strconv.Itoa(r.Count), r.Mean, r.Spread, r.Least, r.Most, r.Median, limitText(low), limitText(high), strconv.Itoa(r.Outside), strconv.Itoa(r.Judged),
+			})
+		}
+		if err := write("all", x.Total); err != nil {
+			return err
+		}
+		for _, r := range x.ByMember {
+			if err := write("member", r); err != nil {
+				return err
+			}
+		}
+		for _, r := range x.ByInstrument {
+			if err := write("instrument", r); err != nil {
+				return err
+			}
+		}
+	}
+	c.Flush()
+	return c.Error()
+}
+
+// limitText lets a number stand as it is; what a record made up is a text.
+func limitText(s string) string {
+	if _, ok := exactNumber(s); ok {
+		return s
+	}
+	return cellText(s)
+}
+
+// cellText makes a stranger's text safe for a spreadsheet: no formula, no
+// character that moves anything.
+func cellText(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if r < 0x20 || r == 0x7f {
+			return ' '
+		}
+		return r
+	}, s)
+	if t := strings.TrimLeft(s, " \u00a0"); t != "" && strings.ContainsRune("=+-@\uff1d\uff0b\uff0d\uff20|%", []rune(t)[0]) && t != "%" {
+		return "'" + s
+	}
+	return s
+}
