@@ -51,6 +51,7 @@ var house = map[string][]string{
 
 	"render":            {}, // a test over all renderers, no program
 	"render/look":       {},
+	"render/list":       {"dsl/message", "render/look"},
 	"render/figure":     {"render/look"},
 	"render/flowmap":    {"compiler/document", "render/look"},
 	"render/html":       {"compiler/document", "compiler/record", "compiler/quantity", "render/look", "render/figure", "render/flowmap"},
@@ -65,7 +66,7 @@ var house = map[string][]string{
 	"cmd/benchproof/preview": {"dsl/message", "compiler", "render/html"},
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
-	"cmd/benchproof": {"compiler/uses", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
+	"cmd/benchproof": {"compiler/uses", "render/list", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
 		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release", "compiler/document", "compiler/record", "compiler/reference", "compiler/compare",
 		"render/compared", "render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }

@@ -76,5 +76,5 @@ func atMostOneFolder(_ *cobra.Command, args []string) error {
 
 // libraryCommands are those that answer for a library as a whole.
 func libraryCommands() []*cobra.Command {
-	return []*cobra.Command{newWhere()}
+	return []*cobra.Command{newWhere(), newReplace(), newPick(), newKits(), newMembers()}
 }

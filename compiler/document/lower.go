@@ -108,6 +108,11 @@ type lowerer struct {
 	stageOf     []pendingStage
 }
 
+// Narrow gives the procedure as the document for some members has it.
+func Narrow(p *library.Procedure, members []*library.Member) *library.Procedure {
+	return narrow(p, members)
+}
+
 // narrow gives the procedure for some members only; p itself where that is
 // no change. The statements are shared: nothing may write into them.
 func narrow(p *library.Procedure, members []*library.Member) *library.Procedure {

@@ -38,7 +38,8 @@ type engine struct {
 	*ground
 	space  *space
 	result *Result
-	given  *Case // nil: every path
+	given  *Case  // nil: every path
+	tally  *Tally // nil: nothing is counted
 
 	facts map[fact]int
 	list  []fact
@@ -556,7 +557,7 @@ func (e *engine) turn(rp *library.Repeat, s *state, before *state) (ref, bool) {
 func (e *engine) failed(rp *library.Repeat, u *library.Until, at int, s, head, before *state, n int) (out ref, on bool, extra quantity.Number) {
 	last := e.turns[n]+1 >= rp.Times
 	atRest := e.given == nil && e.both == nil && !last && e.turns[n] >= 1 && before != nil && e.sameFacts(head, before)
-	if !last && (atRest || e.given == nil && e.turns[n]+1 >= settled) {
+	if !last && (atRest || e.given == nil && e.tally == nil && e.turns[n]+1 >= settled) {
 		// Further turns begin as this one did and bring nothing new but time.
 		if e.both != nil {
 			e.both.unwalked = true

@@ -24,6 +24,7 @@ func (e *engine) finish(f *library.Finish, s *state) {
 		e.both.ended(e, f, s)
 	}
 	e.spent(s)
+	e.tallied(outcome, s)
 	for i := range e.list {
 		if i < len(s.facts) {
 			e.leftOn(i, outcome, at, s)

@@ -27,6 +27,7 @@ const (
 	verified                     // of a condition, with a tool: 0, 1
 	drilled                      // of a hole: 0, or one more than the index of the drilling
 	taken                        // of a reading or question: 0, or one more than its atom or answer
+	consumed                     // of a thing: how many have been used up or fitted new
 	handled                      // of a thing that a closing text mentions: 0, 1
 
 	// Kept only where two versions are compared; of is the name both know.

@@ -150,6 +150,7 @@ func (e *engine) step(st *library.Step, s *state) bool {
 		if !e.action(a, s) {
 			return false
 		}
+		e.consume(a, s)
 	}
 	e.time(st, s)
 	if e.both != nil {
