@@ -1,6 +1,8 @@
 package compare
 
 import (
+	"slices"
+	"strconv"
 	"strings"
 
 	"benchproof/compiler/library"
@@ -143,7 +145,14 @@ func (c *comparer) parting(o, x *library.Procedure, part *paths.Parting, pl *pla
 	}
 	out.Old = Outcome{finishText(part.OldTrace), pathValues(o, part.Old)}
 	out.New = Outcome{finishText(part.NewTrace), pathValues(x, part.New)}
-	for _, k := range part.Contrasts {
+	contrasts := slices.Clone(part.Contrasts)
+	slices.SortStableFunc(contrasts, func(a, b paths.Contrast) int {
+		if a.Matter == paths.InStep && b.Matter == paths.InStep {
+			return slices.Compare(order(a.Key), order(b.Key))
+		}
+		return 0
+	})
+	for _, k := range contrasts {
 		t := Contrast{Matter: string(k.Matter), What: pl.texts[k.Key]}
 		switch k.Matter {
 		case paths.InFinish:
@@ -161,6 +170,15 @@ func (c *comparer) parting(o, x *library.Procedure, part *paths.Parting, pl *pla
 			t.Old, t.New = pick(k.Old > 0, "done", "not done"), pick(k.New > 0, "done", "not done")
 		}
 		out.Differs = append(out.Differs, t)
+	}
+	return out
+}
+
+// order gives the places in a step's name, to put steps in their order.
+func order(name string) (out []int) {
+	for _, s := range strings.Split(name, "/") {
+		n, _ := strconv.Atoi(s)
+		out = append(out, n)
 	}
 	return out
 }

@@ -164,14 +164,8 @@ func marked(old, new []token) []Word {
 				last.Text += pick(t.glued, "", " ") + text
 				return
 			}
-			// The space between two stretches belongs to the one that is the same.
-			if !t.glued {
-				if c == "" {
-					text = " " + text
-				} else {
-					last.Text += " "
-				}
-			}
+			// The space before a stretch is its own: it comes and goes with it.
+			text = pick(t.glued, "", " ") + text
 		}
 		out = append(out, Word{text, c})
 	}

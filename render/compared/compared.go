@@ -93,9 +93,8 @@ func both(d compare.Difference) bool {
 
 // sides parts marked words into those of the old text and those of the new.
 func sides(words []compare.Word) (old, new []compare.Word) {
-	// Where a stretch is left out, one space is left of two.
 	put := func(list []compare.Word, w compare.Word) []compare.Word {
-		if n := len(list); n > 0 && strings.HasSuffix(list[n-1].Text, " ") {
+		if len(list) == 0 {
 			w.Text = strings.TrimLeft(w.Text, " ")
 		}
 		return append(list, w)

@@ -178,8 +178,8 @@ func unspaced(list []compare.Word) []compare.Word {
 	return out
 }
 
-// context is how many lines that are the same stand around those that differ.
-const context = 1
+// besides is how many lines that are the same stand around those that differ.
+const besides = 1
 
 // rowsOf leaves out what is the same, but for a line around what differs.
 func rowsOf(rows []compare.Row) []rowData {
@@ -190,7 +190,7 @@ func rowsOf(rows []compare.Row) []rowData {
 			continue
 		}
 		any = true
-		for k := max(0, i-context); k <= min(len(rows)-1, i+context); k++ {
+		for k := max(0, i-besides); k <= min(len(rows)-1, i+besides); k++ {
 			keep[k] = true
 		}
 	}

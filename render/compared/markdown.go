@@ -69,7 +69,9 @@ func (m *markdown) report(r *compare.Report) {
 		m.line("## ", escaped(procedureTitle(p)), mark(p.Change))
 		m.line()
 		m.line("`", strings.ReplaceAll(message.Printable(p.Name), "`", "'"), "`")
-		m.line()
+		if p.Paths != nil || len(p.Shared)+len(p.Differences) > 0 {
+			m.line()
+		}
 		if p.Paths != nil {
 			m.paths(p.Paths)
 		}

@@ -128,8 +128,14 @@ func (t *textWriter) procedure(r *compare.Report, p compare.Procedure) {
 }
 
 func (t *textWriter) differences(list []compare.Difference) {
+	before := ""
 	for _, g := range grouped(list) {
 		indent := 2
+		again := heading(g.place) == "" && around(g.place) == before
+		before = ""
+		if heading(g.place) == "" {
+			before = around(g.place)
+		}
 		if h := heading(g.place); h != "" {
 			line := []stretch{{strong, h}}
 			if a := around(g.place); a != "" {
@@ -141,7 +147,9 @@ func (t *textWriter) differences(list []compare.Difference) {
 			}
 			indent = 4
 		} else if a := around(g.place); a != "" {
-			t.line(2, 4, stretch{quiet, a})
+			if !again {
+				t.line(2, 4, stretch{quiet, a})
+			}
 			indent = 4
 		}
 		for _, d := range g.list {
