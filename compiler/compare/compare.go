@@ -434,7 +434,8 @@ func (c *comparer) procedure(x procedurePair, same bool, out *compared) {
 		return
 	}
 	p.Shared = c.sharedBy(o, n)
-	if same && len(p.Shared) == 0 && !c.judged {
+	releases := differ(ofReleases(c.old.Library.ReleasesOf(o)), ofReleases(c.new.Library.ReleasesOf(n)), "", nil)
+	if same && len(p.Shared)+len(releases) == 0 && !c.judged {
 		return
 	}
 	if o.Name != n.Name {
@@ -446,7 +447,7 @@ func (c *comparer) procedure(x procedurePair, same bool, out *compared) {
 	}
 	heads := differ(c.names.ofProcedure(o), c.names.ofProcedure(n), "", nil)
 	d := differFlows(c.names.set(o.Body), c.names.set(n.Body))
-	p.Differences = append(append(p.Differences, heads...), d.list...)
+	p.Differences = append(append(append(p.Differences, heads...), releases...), d.list...)
 	p.Differences = append(p.Differences, c.trials(o, n)...)
 	p.Rows = d.rows
 	if len(p.Differences) == 0 && len(p.Shared) == 0 && !c.judged {

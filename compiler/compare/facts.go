@@ -297,6 +297,19 @@ func (n *names) itemOf(it library.Item) (key, show string) {
 	return key, show
 }
 
+// ofReleases gives which revisions are released and withdrawn.
+func ofReleases(list []*library.Released) []fact {
+	f := &facts{}
+	for _, r := range list {
+		show := "by " + r.By + " on " + r.Date
+		if r.Reason != "" {
+			show += ": " + r.Reason
+		}
+		f.add(KindRelease, "revision "+r.Revision+" "+r.Sort(), show+"\x00"+r.Method+" "+r.Fingerprint, show)
+	}
+	return f.list
+}
+
 func (n *names) ofTrial(t *library.Trial) []fact {
 	f := &facts{n: n}
 	for _, m := range t.Members {

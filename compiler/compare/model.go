@@ -103,7 +103,8 @@ const (
 	KindRoutine    Kind = "routine"
 	KindFinish     Kind = "finish"
 	KindTrial      Kind = "trial"
-	KindName       Kind = "name" // what it is called in the sources
+	KindRelease    Kind = "release" // of a revision, or its withdrawal
+	KindName       Kind = "name"    // what it is called in the sources
 )
 
 // Kinds are all kinds of differences.
@@ -111,7 +112,7 @@ var Kinds = []Kind{
 	KindTitle, KindNumber, KindRevision, KindSkill, KindOwner, KindPurpose, KindLanguage, KindRule, KindMembers, KindCondition,
 	KindHazard, KindSign, KindTool, KindPart, KindConsumable, KindKit, KindInstrument, KindProperty, KindValue, KindLimit, KindTorque,
 	KindQuantity, KindTime, KindHole, KindReading, KindQuestion, KindRecord, KindHold, KindNote, KindFigure, KindText, KindStage,
-	KindStep, KindAction, KindDecision, KindBranch, KindRepeat, KindRoutine, KindFinish, KindTrial, KindName,
+	KindStep, KindAction, KindDecision, KindBranch, KindRepeat, KindRoutine, KindFinish, KindTrial, KindRelease, KindName,
 }
 
 // A Difference is one thing that differs.

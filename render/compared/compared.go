@@ -263,7 +263,7 @@ func warnings(r *compare.Report) []string {
 	for i, s := range []compare.Side{r.Old, r.New} {
 		if s.Errors > 0 {
 			out = append(out, [...]string{"the old library has ", "the new library has "}[i]+count(s.Errors, "error")+
-				": what could not be read of it may be told as added or gone (benchproof check says more)")
+				": benchproof check tells them, and what they kept from being read may be told as added or gone")
 		}
 	}
 	for _, n := range r.NotCompared {
