@@ -13,6 +13,7 @@ import (
 	"fmt"
 	"runtime"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"sync"
 
@@ -275,21 +276,21 @@ func (r *Result) Document(i int, o DocumentOptions) (*document.Document, []*mess
 	return doc, ms
 }
 
-// applies tells whether a procedure applies to all members asked for. A family
-// that the procedure does not differ by is no objection.
+// applies tells whether a procedure applies to the members asked for: of each
+// family, to one of those named. A family that the procedure does not differ by
+// is no objection.
 func applies(p *library.Procedure, members []*library.Member) bool {
-	for _, m := range members {
-		for _, a := range p.Applies {
-			if a.Variant != m.Variant {
-				continue
+	for _, a := range p.Applies {
+		asked := false
+		has := false
+		for _, m := range members {
+			if m.Variant == a.Variant {
+				asked = true
+				has = has || slices.Contains(a.Members, m)
 			}
-			has := false
-			for _, x := range a.Members {
-				has = has || x == m
-			}
-			if !has {
-				return false
-			}
+		}
+		if asked && !has {
+			return false
 		}
 	}
 	return true

@@ -21,6 +21,7 @@ type buildOptions struct {
 	out     string
 	to      []string
 	members []string // variant=member
+	each    bool     // a document for each machine
 	paper   string
 	draft   bool
 	// released: only what somebody has released.
@@ -84,7 +85,13 @@ Documents of an earlier build are replaced whole or not at all; other files in
 the output folder are left alone.
 
 With --for, each document is for one member of a family and shows only its
-values: --for size=s32 writes NAME.s32.html.
+values: --for size=s32 writes NAME.s32.html. Several members may be asked for, of
+one family or of several; a procedure that is for none of them gets no document.
+
+With --each, there is a document for each machine that a procedure is for, with
+that machine's values alone: NAME.s32.m132.html for each combination of members of
+the families that it differs by, NAME.html where it differs by none. --for leaves
+only the members named. One index lists all.
 
 Each document says on every page whether its revision is released, and by whom
 (benchproof release). With --released, only the documents of released revisions are
@@ -129,7 +136,8 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 	f := cmd.Flags()
 	f.StringVar(&o.out, "out", "out", "write the documents into this `folder`")
 	f.StringSliceVar(&o.to, "to", formatNames(), "make these `formats`, a list")
-	f.StringSliceVar(&o.members, "for", nil, "make documents for a `variant=member`, a list with one member of each family")
+	f.StringSliceVar(&o.members, "for", nil, "make documents for a `variant=member`, or for several of one or more families")
+	f.BoolVar(&o.each, "each", false, "make a document for each machine: each combination of the members that a procedure is for")
 	f.BoolVar(&o.draft, "draft", false, "make documents in spite of errors, NOT FOR WORK on every page")
 	f.BoolVar(&o.released, "released", false, "make the documents of released revisions only")
 	f.StringVar(&o.only, "only", "", "make the documents of this `procedure` only, or index.html only")
@@ -209,7 +217,7 @@ func buildOne(cmd *cobra.Command, m *memory, sources *compiler.Sources, dir stri
 
 // asked gives the options that decide what is made, as a text.
 func (o *buildOptions) asked() string {
-	return fmt.Sprintf("for %q to %q on %q released %v", o.members, o.to, strings.ToLower(o.paper), o.released)
+	return fmt.Sprintf("for %q each %t to %q on %q released %v", o.members, o.each, o.to, strings.ToLower(o.paper), o.released)
 }
 
 // rebuild puts the documents of a library that has not changed where they
@@ -283,22 +291,12 @@ func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOpti
 		return made{}, o.report(cmd, dir, result.Messages)
 	}
 	options := compiler.DocumentOptions{Draft: o.draft}
-	seen := map[string]string{}
-	for _, pair := range o.members {
-		variant, member, _ := strings.Cut(pair, "=")
-		if other, twice := seen[variant]; twice && other != member {
-			return made{}, fmt.Errorf("--for %s: one document is for one member, and %s=%s is asked for, too", pair, variant, other)
-		} else if twice {
-			continue
-		}
-		seen[variant] = member
-		chosen, err := result.Member(variant, member)
-		if err != nil {
-			return made{}, fmt.Errorf("--for %s: %w", pair, err)
-		}
-		options.For = append(options.For, chosen)
+	members, err := chosenMembers(result, o.members)
+	if err != nil {
+		return made{}, err
 	}
-	b := &builder{result: result, options: options, formats: chosenFormats(o.to), paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr(), memory: m, only: o.only, released: o.released}
+	options.For = members
+	b := &builder{result: result, options: options, formats: chosenFormats(o.to), paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr(), memory: m, only: o.only, released: o.released, each: o.each}
 	if err := b.plan(); err != nil {
 		return made{}, err
 	}

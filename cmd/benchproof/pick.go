@@ -1,10 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -160,8 +162,15 @@ func chosenMembers(result *compiler.Result, pairs []string) (out []*library.Memb
 		if err != nil {
 			return nil, fmt.Errorf("--for %s: %w", pair, err)
 		}
+		if slices.Contains(out, m) {
+			continue
+		}
 		out = append(out, m)
 	}
+	// Equal members, equal documents: in whichever order they are asked for.
+	slices.SortStableFunc(out, func(a, b *library.Member) int {
+		return cmp.Or(slices.Index(result.Library.Variants, a.Variant)-slices.Index(result.Library.Variants, b.Variant), a.Index-b.Index)
+	})
 	return out, nil
 }
 

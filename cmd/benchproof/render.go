@@ -13,6 +13,7 @@ import (
 	"benchproof/cmd/benchproof/store"
 	"benchproof/compiler"
 	"benchproof/compiler/document"
+	"benchproof/compiler/library"
 	"benchproof/compiler/release"
 	"benchproof/dsl/message"
 	"benchproof/render/html"
@@ -68,8 +69,9 @@ type builder struct {
 	released bool
 
 	suffix string          // ".s32" where the documents are for some members
-	built  map[string]bool // the procedures that get a document
-	order  []int           // their indices
+	each   bool            // a document for each machine that a procedure is for
+	built  map[string]bool // the documents that are made: procedure and suffix
+	order  []target
 
 	documents int
 	messages  []*message.Message
@@ -77,11 +79,19 @@ type builder struct {
 	files     []keptFile // what was made, in the order of the procedures
 }
 
-// plan finds which procedures get documents, and under which names.
+// A target is one document to be made: a procedure, for some members.
+type target struct {
+	index   int
+	members []*library.Member
+}
+
+// mostDocuments bounds what one build is asked for.
+const mostDocuments = 100_000
+
+// plan finds which documents are made, and under which names.
 func (b *builder) plan() error {
-	for _, m := range b.options.For {
-		b.suffix += "." + m.Name
-	}
+	asked := b.options.For
+	b.suffix = b.suffixOf(asked)
 	b.built = map[string]bool{}
 	any := !b.released
 	for i, p := range b.result.Library.Procedures {
@@ -91,10 +101,20 @@ func (b *builder) plan() error {
 			}
 			any = true
 		}
-		if b.result.Applies(i, b.options.For) {
-			b.built[p.Name] = true
-			b.order = append(b.order, i)
+		if !b.result.Applies(i, asked) {
+			continue
 		}
+		targets := []target{{i, asked}}
+		if b.each {
+			targets = eachMachine(i, p, asked)
+		}
+		if len(b.order)+len(targets) > mostDocuments {
+			return fmt.Errorf("--each: these would be more than %d documents; ask for fewer members with --for", mostDocuments)
+		}
+		for _, t := range targets {
+			b.built[p.Name+b.suffixOf(t.members)] = true
+		}
+		b.order = append(b.order, targets...)
 	}
 	switch {
 	case len(b.result.Library.Procedures) == 0:
@@ -107,7 +127,7 @@ func (b *builder) plan() error {
 		return fmt.Errorf("no procedure applies to %s", strings.TrimPrefix(b.suffix, "."))
 	}
 	if b.only != "" && b.only != indexName {
-		b.order = slices.DeleteFunc(b.order, func(i int) bool { return b.result.Library.Procedures[i].Name != b.only })
+		b.order = slices.DeleteFunc(b.order, func(t target) bool { return b.result.Library.Procedures[t.index].Name != b.only })
 		if len(b.order) == 0 {
 			return fmt.Errorf("--only %s: it does not apply to %s", b.only, strings.TrimPrefix(b.suffix, "."))
 		}
@@ -115,12 +135,77 @@ func (b *builder) plan() error {
 	return nil
 }
 
-// href is the address of a procedure's page beside the others.
+// eachMachine gives a document for each combination of the members that a
+// procedure applies to, of the families that it differs by.
+func eachMachine(i int, p *library.Procedure, asked []*library.Member) []target {
+	out := []target{{index: i}}
+	for _, a := range p.Applies {
+		some := slices.DeleteFunc(slices.Clone(a.Members), func(m *library.Member) bool {
+			of := func(x *library.Member) bool { return x.Variant == a.Variant }
+			return slices.ContainsFunc(asked, of) && !slices.Contains(asked, m)
+		})
+		var next []target
+		for _, t := range out {
+			for _, m := range some {
+				if len(next) <= mostDocuments {
+					next = append(next, target{i, append(slices.Clone(t.members), m)})
+				}
+			}
+		}
+		out = next
+	}
+	return out
+}
+
+// suffixOf stands in the file names of documents for some members: ".s32". A
+// name that members of several families have is told apart by the family.
+func (b *builder) suffixOf(members []*library.Member) string {
+	suffix := ""
+	for _, m := range members {
+		suffix += "."
+		for _, v := range b.result.Library.Variants {
+			if v != m.Variant && slices.ContainsFunc(v.Members, func(o *library.Member) bool { return o.Name == m.Name }) {
+				suffix += m.Variant.Name + "-"
+				break
+			}
+		}
+		suffix += m.Name
+	}
+	return suffix
+}
+
+// towards gives the builder of one document.
+func (b *builder) towards(t target) *builder {
+	one := *b
+	one.options.For = t.members
+	one.suffix = b.suffixOf(t.members)
+	return &one
+}
+
+// href is the address of a procedure's page beside the others: of the one for
+// the same members, where there is just one.
 func (b *builder) href(procedure string) string {
-	if !b.built[procedure] {
+	suffix := b.suffix
+	if b.each {
+		for _, p := range b.result.Library.Procedures {
+			if p.Name != procedure {
+				continue
+			}
+			var same []*library.Member
+			for _, a := range p.Applies {
+				for _, m := range b.options.For {
+					if m.Variant == a.Variant {
+						same = append(same, m)
+					}
+				}
+			}
+			suffix = b.suffixOf(same)
+		}
+	}
+	if !b.built[procedure+suffix] {
 		return ""
 	}
-	return procedure + b.suffix + ".html"
+	return procedure + suffix + ".html"
 }
 
 // piece is what the work on one procedure gave.
@@ -145,8 +230,8 @@ func (b *builder) render(ctx context.Context, out *output) error {
 	for range min(len(b.order), runtime.GOMAXPROCS(0)) {
 		wg.Go(func() {
 			for n := range next {
-				name := b.result.Library.Procedures[b.order[n]].Name
-				if pieces[n] = b.procedure(b.order[n], name, out); pieces[n].err != nil {
+				name := b.result.Library.Procedures[b.order[n].index].Name
+				if pieces[n] = b.towards(b.order[n]).procedure(b.order[n].index, name, out); pieces[n].err != nil {
 					stop()
 				}
 				progress.step(name)

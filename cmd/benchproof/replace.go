@@ -12,6 +12,7 @@ import (
 
 	"benchproof/compiler"
 	"benchproof/compiler/library"
+	"benchproof/compiler/release"
 	"benchproof/compiler/uses"
 	layout "benchproof/dsl/format"
 	"benchproof/dsl/message"
@@ -34,7 +35,8 @@ stays, byte for byte.
 The library is checked as it would be. Where that finds an error nothing is written
 (exit status 1), unless --anyway is given, too. All files are written or none.
 
-Below the edits stand the documents that change by them, and the texts that still
+Below the edits stand the documents that change by them, those released that need
+a new revision among them, and the texts that still
 say the title or number of OLD, which only a person can mend.`,
 		Example: "  benchproof replace seal-hook with seal-puller my-library\n  benchproof replace T-1061 with T-1062 --write",
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -101,7 +103,7 @@ func replaceThing(cmd *cobra.Command, oldName, newName, dir string, write, anywa
 	if err := reportText(cmd.ErrOrStderr(), dir, added); err != nil {
 		return err
 	}
-	if !after.Sound() && !(write && anyway) {
+	if !sound(after) && !(write && anyway) {
 		if !message.HasErrors(added) {
 			// It was wrong before, and still is.
 			if err := reportText(cmd.ErrOrStderr(), dir, after.Messages); err != nil {
@@ -122,10 +124,24 @@ func replaceThing(cmd *cobra.Command, oldName, newName, dir string, write, anywa
 	if untidy := untidied(change); len(untidy) > 0 {
 		fmt.Fprintf(cmd.OutOrStdout(), "The columns have moved in %s: benchproof format lays it out anew.\n", strings.Join(untidy, ", "))
 	}
-	if !after.Sound() {
+	if !sound(after) {
 		return errWrong
 	}
 	return nil
+}
+
+// changedRelease is the code of a procedure that is no longer what was released:
+// that is what a replacement does to it, and is listed beside the edits.
+const changedRelease = "BP011"
+
+// sound tells whether nothing is wrong but that released procedures have changed.
+func sound(r *compiler.Result) bool {
+	for _, m := range r.Messages {
+		if m.IsError() && m.Code != changedRelease {
+			return false
+		}
+	}
+	return true
 }
 
 func findThing(lib *library.Library, name string) (library.Thing, error) {
@@ -229,7 +245,7 @@ func (s *sheet) source(f *source.File, line int) {
 
 // showChanged names the documents that are no longer what they were.
 func showChanged(s *sheet, before, after *compiler.Result) {
-	if !before.Sound() || !after.Sound() {
+	if !sound(before) || !sound(after) {
 		return
 	}
 	old := map[string]string{}
@@ -244,6 +260,9 @@ func showChanged(s *sheet, before, after *compiler.Result) {
 			revision := ""
 			if len(p.Revisions) > 0 {
 				revision = "revision " + p.Revisions[0].Name
+			}
+			if st := release.StandingOf(after.Library, p); st.Released != nil && st.Withdrawn == nil && !release.Take(after.Library, p, after.Image).Same(st.Released) {
+				revision += ": released, needs a new revision"
 			}
 			rows = append(rows, []string{p.Document, p.Name, revision})
 		}
@@ -282,6 +301,9 @@ func newMessages(before, after *compiler.Result) (out []*message.Message) {
 		known[key(m)]++
 	}
 	for _, m := range after.Messages {
+		if m.Code == changedRelease {
+			continue // told with the documents that change
+		}
 		if known[key(m)]--; known[key(m)] < 0 {
 			out = append(out, m)
 		}
