@@ -295,7 +295,7 @@ func pickList(l *uses.List, result *compiler.Result) *list.List {
 	out.Facts = append(out.Facts, list.Fact{Word: "Library", Text: result.Library.Title})
 	for rank, title := range uses.Sorts {
 		s := list.Section{Title: title, Tick: true, TickWord: "Taken", Columns: []list.Column{
-			{Title: "How many", Narrow: true}, {Title: "Number", Strong: true, Narrow: true}, {Title: "What"}, {Title: "Box"}, {Title: "Needed"}}}
+			{Title: "How many", Width: list.Eighth}, {Title: "Number", Width: list.Eighth, Strong: true}, {Title: "What"}, {Title: "Box", Width: list.Fifth}, {Title: "Needed", Width: list.Quarter}}}
 		for _, line := range l.Lines {
 			if line.Rank() != rank {
 				continue

@@ -37,6 +37,12 @@ func TestTheRecipeNamesTheStage(t *testing.T) {
 		{"a trial that does not hold", []string{"trials"}, func(t *testing.T, dir string) {
 			edit(t, filepath.Join(dir, "seal-change.proc"), "expect              finish serviceable", "expect              finish scrap")
 		}},
+		{"released, and changed", []string{"releases"}, func(t *testing.T, dir string) {
+			runProgram(t, "release", "seal-change", dir, "--by", "Ada Marsh", "--on", "2027-01-15")
+			gitIn(t, dir, "add", ".")
+			gitIn(t, dir, "commit", "-qm", "released")
+			edit(t, filepath.Join(dir, "seal-change.proc"), "      remove  seal-puller\n", "      remove  seal-puller\n      takes   7 min\n")
+		}},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -14,6 +14,8 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
+	"strconv"
 	"strings"
 
 	"benchproof/dsl/message"
@@ -46,10 +48,51 @@ type Section struct {
 // A Column of a table.
 type Column struct {
 	Title string
-	// Width is the share of the line in per cent; 0: as the words need.
-	Width int
+	// Width is its share of the line; where one column has a share, those without
+	// have what is left in equal parts.
+	Width Share
 	// Strong sets its cells in weight, Narrow keeps them on one line.
 	Strong, Narrow bool
+}
+
+// A Share of a line, in per cent.
+type Share int
+
+// The shares that a column may have; 0: as the words need.
+const (
+	Tenth   Share = 10
+	Eighth  Share = 12
+	Fifth   Share = 20
+	Quarter Share = 25
+)
+
+// Even tells whether a column of the section has a share.
+func (s Section) Even() bool {
+	return slices.ContainsFunc(s.Columns, func(c Column) bool { return c.Width > 0 })
+}
+
+// Class is how the head of the column is set.
+func (c Column) Class() string {
+	var names []string
+	if c.Width > 0 {
+		names = append(names, "w-"+strconv.Itoa(int(c.Width)))
+	}
+	if c.Narrow {
+		names = append(names, "narrow")
+	}
+	return strings.Join(names, " ")
+}
+
+// CellClass is how a cell of the column is set.
+func (c Column) CellClass() string {
+	var names []string
+	if c.Strong {
+		names = append(names, "strong")
+	}
+	if c.Narrow {
+		names = append(names, "narrow")
+	}
+	return strings.Join(names, " ")
 }
 
 //go:embed assets/list.css
