@@ -73,6 +73,7 @@ func check(ctx context.Context, src *Sources, known func(*library.Library) []boo
 	}
 	lib := r.Library
 	r.pass("declarations", lib.Place, func() []*message.Message { return rules.CheckLibrary(lib) })
+	r.pass("calibration", lib.Place, func() []*message.Message { return rules.CheckCalibration(lib, lib.Procedures, src.Date) })
 	r.pass("figures", lib.Place, func() []*message.Message {
 		judged := *lib
 		if figure != nil {
@@ -164,9 +165,10 @@ func bind(ctx context.Context, src *Sources) (*Result, error) {
 				}
 			}
 		}
+		files, sheets := withSheets(files, func(f *syntax.File, d *syntax.Thing) expansion { return expand(src.FS, f, d) })
 		lib, ms := library.Bind(files)
 		r.Library = lib
-		return ms
+		return append(sheets, ms...)
 	})
 	if r.Library == nil {
 		r.Library = &library.Library{Files: files}

@@ -31,6 +31,7 @@ func checked(t testing.TB, files map[string]string) *compiler.Result {
 	if err != nil {
 		t.Fatal(err)
 	}
+	src.Date = "2026-11-25" // for what is overdue
 	result, err := compiler.Check(context.Background(), src)
 	if err != nil {
 		t.Fatal(err)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"benchproof/compiler/library"
+	"benchproof/compiler/rules"
 	"benchproof/dsl/message"
 	"benchproof/dsl/source"
 )
@@ -36,7 +37,7 @@ func CheckOne(ctx context.Context, src *Sources, name string, known func(*librar
 		return nil, 0, noSuchProcedure(whole, name)
 	}
 	needed := filesOf(whole, whole.Procedures[at])
-	part := &Sources{FS: src.FS}
+	part := &Sources{FS: src.FS, Date: src.Date}
 	for _, f := range src.Files {
 		if needed[f] {
 			part.Files = append(part.Files, f)
@@ -72,11 +73,15 @@ func CheckOne(ctx context.Context, src *Sources, name string, known func(*librar
 		return nil, 0, err
 	}
 	r.Messages = slices.DeleteFunc(r.Messages, func(m *message.Message) bool {
-		return m.Code == "BP204" || m.Code == "BP012" && ofAnother(r.Library, m.Span, name)
+		return m.Code == "BP204" || m.Code == "BP027" || m.Code == "BP012" && ofAnother(r.Library, m.Span, name)
 	})
 	if at = indexOf(r.Library, name); at < 0 {
 		return nil, 0, noSuchProcedure(r.Library, name)
 	}
+	r.pass("calibration", r.Library.Place, func() []*message.Message {
+		return rules.CheckCalibration(r.Library, r.Library.Procedures[at:at+1], src.Date)
+	})
+	r.Messages = message.Sort(r.Messages)
 	return r, at, nil
 }
 
@@ -139,6 +144,11 @@ func filesOf(lib *library.Library, p *library.Procedure) map[*source.File]bool {
 		files[f] = true
 		for next := range leads[f] {
 			visit(next)
+		}
+	}
+	for _, f := range lib.Files {
+		if f.Source.Sheet != nil {
+			visit(f.Source.Sheet.By.File) // it says which sheet, and of which columns
 		}
 	}
 	visit(p.Whole.File)

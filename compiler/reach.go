@@ -20,8 +20,8 @@ type Reach struct {
 	// two digests are equal and both libraries hold together, the same is found
 	// and the same is said, files of figures apart.
 	Digest [sha256.Size]byte
-	// Files are the paths of the source files that the declarations stand in,
-	// sorted.
+	// Files are the paths of the source files and sheets that the declarations
+	// stand in, and of those whose catalogues name the sheets, sorted.
 	Files []string
 	// Figures are the files of the figures, as named in the sources, sorted.
 	Figures []string
@@ -209,7 +209,10 @@ func (r *Reacher) Of(i int) Reach {
 		text := r.node(s).text
 		reachField(h, s.Sort(), d.Name, string(text[:]))
 		if d.Whole.File != nil {
-			reach.Files = append(reach.Files, d.Whole.File.Path)
+			reach.Files = append(reach.Files, d.Whole.File.Real())
+			if of := d.Whole.File.Sheet; of != nil {
+				reach.Files = append(reach.Files, of.By.File.Path)
+			}
 		}
 		switch s := s.(type) {
 		case *library.Figure:

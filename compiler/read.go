@@ -28,6 +28,9 @@ type Sources struct {
 	// FS is the library's folder; figures are read from it.
 	FS    fs.FS
 	Files []*source.File // by path
+	// Date is the day, as 2026-11-25, on which calibration is judged; empty: it is
+	// not. Nothing else depends on it.
+	Date string
 	// Messages are what could not be taken as text.
 	Messages []*message.Message
 }

@@ -316,8 +316,11 @@ func (w *work) judgeReleases() error {
 // everything calls f with every list of messages but those of trials.
 func (s *Session) everything(f func([]*message.Message)) {
 	for _, file := range s.lib.Files {
-		f(file.Messages)
+		if file.Source.Sheet == nil {
+			f(file.Messages)
+		}
 	}
+	f(s.sheetMessages)
 	f(s.failed)
 	if s.failed == nil {
 		f(s.binding.Messages())
@@ -347,6 +350,29 @@ func (s *Session) sound() bool {
 	return good
 }
 
+// atStatement gives a message about a cell the place of the catalogue that reads
+// it, for those who look at source files only; the text then tells the cell.
+func atStatement(m *message.Message) *message.Message {
+	in := func(s source.Span) bool { return s.File != nil && s.File.Sheet != nil }
+	if !in(m.Span) && !slices.ContainsFunc(m.Related, func(r message.Related) bool { return in(r.Span) }) {
+		return m
+	}
+	now := *m
+	if in(m.Span) {
+		now.Text = m.Span.File.Path + message.Cell(m.Span) + ": " + m.Text
+		now.Span = m.Span.File.Sheet.By
+	}
+	now.Related = nil
+	for _, r := range m.Related {
+		if in(r.Span) {
+			r.Text = r.Span.File.Path + message.Cell(r.Span) + ": " + r.Text
+			r.Span = r.Span.File.Sheet.By
+		}
+		now.Related = append(now.Related, r)
+	}
+	return &now
+}
+
 // gather sorts the messages by file. Trials speak when nothing else is wrong.
 func (s *Session) gather(all bool) map[string][]*message.Message {
 	found := map[string][]*message.Message{}
@@ -354,6 +380,7 @@ func (s *Session) gather(all bool) map[string][]*message.Message {
 	add := func(ms []*message.Message) {
 		good = good && !message.HasErrors(ms)
 		for _, m := range ms {
+			m = atStatement(m)
 			name := ""
 			if m.Span.File != nil {
 				name = m.Span.File.Path

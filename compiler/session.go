@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"reflect"
 	"regexp"
 	"runtime"
 	"slices"
@@ -51,8 +52,11 @@ type Session struct {
 	figured bool
 	// released are the messages on releases, of the last check.
 	released []*message.Message
-	judged   map[*library.Procedure]*judgement
-	counters Counters
+	// sheets are what was made of catalogues, and sheetMessages what came of them.
+	sheets        map[*syntax.Thing]expansion
+	sheetMessages []*message.Message
+	judged        map[*library.Procedure]*judgement
+	counters      Counters
 }
 
 // Counters tell how much a session has done since it began.
@@ -90,7 +94,7 @@ type judgement struct {
 // NewSession begins with the files of a folder. It fails where the folder
 // cannot be read; a folder without source files is an empty library.
 func NewSession(fsys fs.FS) (*Session, error) {
-	s := &Session{fsys: fsys, files: map[string]*sessionFile{}, generation: 1, judged: map[*library.Procedure]*judgement{}}
+	s := &Session{fsys: fsys, files: map[string]*sessionFile{}, generation: 1, judged: map[*library.Procedure]*judgement{}, sheets: map[*syntax.Thing]expansion{}}
 	s.restart()
 	return s, s.Reload()
 }
@@ -120,6 +124,7 @@ func (s *Session) Reload() error {
 		}
 	}
 	s.figured = false
+	s.reread()
 	return nil
 }
 
@@ -244,6 +249,7 @@ func (s *Session) update() {
 	for i, name := range names {
 		trees[i] = s.files[name].tree
 	}
+	trees, s.sheetMessages = withSheets(trees, s.expand)
 	if s.failed != nil {
 		s.restart()
 	}
@@ -258,6 +264,40 @@ func (s *Session) update() {
 	}
 	s.closed = false
 	s.bound = s.generation
+}
+
+// expand gives what was made of a catalogue, once for each text of it and of its
+// sheet.
+func (s *Session) expand(f *syntax.File, d *syntax.Thing) expansion {
+	x, known := s.sheets[d]
+	if !known {
+		x = expand(s.fsys, f, d)
+		s.sheets[d] = x
+	}
+	return x
+}
+
+// reread forgets what was made of sheets; where the sheet says the same as before,
+// what was made of it stays the same file.
+func (s *Session) reread() {
+	for d, x := range s.sheets {
+		delete(s.sheets, d)
+		var now expansion
+		for _, f := range s.files {
+			if f.tree != nil && x.file != nil && f.tree.Source == x.file.Source.Sheet.By.File {
+				now = expand(s.fsys, f.tree, d)
+			}
+		}
+		if now.file == nil {
+			continue // its statement is gone
+		}
+		if len(now.messages) == 0 && len(x.messages) == 0 && now.file.Source.Text == x.file.Source.Text && reflect.DeepEqual(now.file.Source.Sheet.Rows, x.file.Source.Sheet.Rows) {
+			now = x
+		} else {
+			s.generation++
+		}
+		s.sheets[d] = now
+	}
 }
 
 // maxFresh is how many files changed at once are bound before a request is

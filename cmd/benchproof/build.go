@@ -18,6 +18,7 @@ import (
 type buildOptions struct {
 	reporting
 	remembering
+	dating
 	out     string
 	to      []string
 	members []string // variant=member
@@ -114,12 +115,17 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 			if err := o.valid(); err != nil {
 				return err
 			}
+			day, err := o.day()
+			if err != nil {
+				return err
+			}
 			dir := folder(args)
 			m, err := openMemory(dir, o.remembering)
 			if err != nil {
 				return err
 			}
 			defer m.close()
+			m.date = day
 			made, procedures, err := buildFolder(cmd, m, dir, &o)
 			if err != nil {
 				return err
@@ -145,6 +151,7 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 	o.paperFlag(f)
 	o.reporting.flags(f)
 	o.remembering.flags(f)
+	o.dating.flags(f)
 	return cmd
 }
 
@@ -168,7 +175,7 @@ func buildFolder(cmd *cobra.Command, m *memory, dir string, o *buildOptions) (do
 	if o.only != "" {
 		return buildOne(cmd, m, sources, dir, o)
 	}
-	key, asked := m.sourcesKey(), o.asked()
+	key, asked := m.sourcesKey(), o.asked()+" judged on "+m.date
 	if kept, known := m.recall(asked); known && !o.draft {
 		done, used, err := rebuild(cmd, m, kept, sources, dir, o)
 		if used || err != nil {

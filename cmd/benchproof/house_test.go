@@ -38,7 +38,9 @@ var house = map[string][]string{
 	"compiler/trial":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
 	"compiler/document": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release"},
 	"compiler": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
-		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/release", "compiler/document"},
+		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/release", "compiler/document", "compiler/catalogue"},
+	"compiler/sheet":     {}, // rows and cells of sheets; knows nothing of the language
+	"compiler/catalogue": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/rules", "compiler/sheet"},
 
 	"compiler/compare": {"dsl/source", "dsl/message", "dsl/syntax", "compiler", "compiler/quantity", "compiler/library", "compiler/paths"},
 	"compiler/record":  {"dsl/message", "compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/document"},

@@ -40,6 +40,11 @@ func openMemory(dir string, o remembering) (*memory, error) {
 
 // checkFolder reads a library and finds all that can be known about it.
 func checkFolder(ctx context.Context, dir string) (*compiler.Result, error) {
+	return checkFolderOn(ctx, dir, "")
+}
+
+// checkFolderOn is checkFolder on a day on which calibration is judged.
+func checkFolderOn(ctx context.Context, dir, date string) (*compiler.Result, error) {
 	fsys, err := openFolder(dir)
 	if err != nil {
 		return nil, err
@@ -48,5 +53,6 @@ func checkFolder(ctx context.Context, dir string) (*compiler.Result, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", dir, err)
 	}
+	sources.Date = date
 	return compiler.Check(ctx, sources)
 }

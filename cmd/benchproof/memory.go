@@ -54,6 +54,8 @@ type memory struct {
 	store    *store.Store
 	identity string
 	counted  counters
+	// date is the day on which calibration is judged, or empty.
+	date string
 
 	once    sync.Once
 	reaches []compiler.Reach
@@ -157,6 +159,7 @@ func (m *memory) read(name string) (*compiler.Sources, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
+	sources.Date = m.date
 	return sources, nil
 }
 

@@ -136,6 +136,12 @@ func writeNinja(ctx context.Context, w io.Writer, dir string, o ninjaOptions) er
 			add(name)
 		}
 	}
+	for _, name := range compiler.SheetsOf(lib.Files) {
+		name = path.Clean(name)
+		if info, err := fs.Stat(fsys, name); err == nil && info.Mode().IsRegular() {
+			add(name)
+		}
+	}
 	fmt.Fprintf(&n.b, "build all-sources: phony %s\n\n", strings.Join(all, " "))
 	fmt.Fprintf(&n.b, "build %s: regenerate | $benchproof %s\n\n", ninjaFile, strings.Join(folders, " "))
 	stamp := n.path(filepath.Join(inner, "checked"))

@@ -17,6 +17,7 @@ import (
 
 func newTrial() *cobra.Command {
 	var r reporting
+	var dates dating
 	cmd := &cobra.Command{
 		Use:   "trial [DIR]",
 		Short: "Run the worked cases of a library and show what each did",
@@ -33,7 +34,11 @@ Trials run when nothing else is wrong; otherwise the messages are printed.`,
 				return fmt.Errorf("--format %s: expected text or json", r.format)
 			}
 			dir := folder(args)
-			result, err := checkFolder(cmd.Context(), dir)
+			day, err := dates.day()
+			if err != nil {
+				return err
+			}
+			result, err := checkFolderOn(cmd.Context(), dir, day)
 			if err != nil {
 				return err
 			}
@@ -53,6 +58,7 @@ Trials run when nothing else is wrong; otherwise the messages are printed.`,
 			return nil
 		},
 	}
+	dates.flags(cmd.Flags())
 	cmd.Flags().StringVar(&r.format, "format", "text", "the table as `text`, or json for programs")
 	cmd.Flags().BoolVar(&r.strict, "strict", false, "let a warning fail, too")
 	return cmd

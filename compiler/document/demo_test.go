@@ -1,9 +1,11 @@
 package document_test
 
 import (
+	"context"
 	"io/fs"
 	"testing"
 
+	"benchproof/compiler"
 	"benchproof/compiler/document"
 	"benchproof/compiler/library"
 	"benchproof/procedures"
@@ -12,19 +14,15 @@ import (
 // demonstration binds the demonstration library.
 func demonstration(t testing.TB) (*library.Library, func(string) ([]byte, error)) {
 	t.Helper()
-	sources := map[string]string{}
-	names, err := fs.Glob(procedures.Files, "*.proc")
-	if err != nil || len(names) == 0 {
-		t.Fatalf("no sources: %v", err)
+	src, err := compiler.Read(procedures.Files)
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, n := range names {
-		b, err := fs.ReadFile(procedures.Files, n)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sources[n] = string(b)
+	lib, err := compiler.Outline(context.Background(), src)
+	if err != nil {
+		t.Fatal(err)
 	}
-	return bind(t, sources, true), func(p string) ([]byte, error) { return fs.ReadFile(procedures.Files, p) }
+	return lib, func(p string) ([]byte, error) { return fs.ReadFile(procedures.Files, p) }
 }
 
 func TestDemonstration(t *testing.T) {

@@ -56,7 +56,8 @@ func (b *binder) symbol(name string) Symbol {
 // that it is unknown follows from that fault and is not told again.
 func (b *binder) isLost(name string) bool {
 	b.missed[name] = true
-	return b.lost[name] > 0
+	b.missed[anyName] = true
+	return b.lost[name] > 0 || b.lost[anyName] > 0
 }
 
 // A node is the syntax a symbol was declared with.
@@ -76,10 +77,18 @@ func (b *binder) wrong(code message.Code, span source.Span, format string, args 
 	return b.say(message.New(code, span, format, args...))
 }
 
+// anyName stands among lost names for every name: a sheet that could not be read
+// may have declared it.
+const anyName = "*"
+
 // lostNames gathers the names behind a declaring word in a file with messages.
 func lostNames(f *syntax.File) (lost []string) {
+	lost = slices.Clone(f.Lost)
+	if f.LostAll {
+		lost = append(lost, anyName)
+	}
 	if len(f.Messages) == 0 {
-		return nil
+		return lost
 	}
 	for i := 0; i+1 < len(f.Tokens); i++ {
 		if declaring[f.Tokens[i].Value] {
@@ -295,6 +304,9 @@ func (b *binder) unused() {
 	}
 	warn := func(s Symbol) {
 		d := s.Declared()
+		if d.Span.File != nil && d.Span.File.Sheet != nil {
+			return // a shop's list holds more than the procedures use
+		}
 		if b.used[s] > 0 || d.ReplacedBy != nil || b.globals[d.Name] != s {
 			return
 		}

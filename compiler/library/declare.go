@@ -15,7 +15,7 @@ import (
 // A declared is one file and what it declares.
 type declared struct {
 	tree    *syntax.File
-	symbols []Symbol // nil where a library is declared
+	symbols []Symbol // nil where a library or a catalogue is declared
 	lost    []string
 	// things: it declares things, or the library itself.
 	things bool
@@ -146,7 +146,7 @@ func (b *Binding) declare(f *syntax.File, was *declared, names map[string]bool) 
 			s, before[id] = same[0], same[1:]
 			stood = s.Declared().Whole
 		} else if s = blank(d); s == nil {
-			out.things = true // the library's own declaration
+			out.things = true // the library's own declaration, or a catalogue
 			out.symbols = append(out.symbols, nil)
 			continue
 		}
@@ -297,6 +297,9 @@ func (b *Binding) collect(g *binder, names map[string]bool) {
 		for i, s := range f.symbols {
 			if s == nil {
 				d := f.tree.Declarations[i].(*syntax.Thing)
+				if d.Keyword() == "catalogue" {
+					continue // what it lists stands in files of its own
+				}
 				if library != nil {
 					g.wrong("BP202", g.at(d.Kind), "the library is declared twice").Relate(lib.Place, "declared here")
 					continue

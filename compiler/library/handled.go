@@ -34,6 +34,12 @@ func (b *binder) tool(t *Tool, d *syntax.Thing) {
 			}
 		case *syntax.OperandProperty:
 			b.toolValue(t, p)
+		case *syntax.DateProperty:
+			if p.Key() == "due" {
+				t.Due = p.Date.Text
+			} else {
+				t.Calibrated = p.Date.Text
+			}
 		case *syntax.ThreadProperty:
 			t.Taps, t.TapsInsert = p.Thread.Text, p.Insert
 			if !b.thread(p.Thread) {
@@ -51,6 +57,10 @@ func (b *binder) tool(t *Tool, d *syntax.Thing) {
 				}
 			}
 		}
+	}
+	if t.Due != "" && t.Due < t.Calibrated {
+		b.wrong("BP028", t.Props["due"], "calibration of %s is due on %s, before it was calibrated on %s", quoted(t.Name), t.Due, t.Calibrated).
+			Relate(t.Props["calibrated"], "calibrated here")
 	}
 	scale := t.Reads
 	if scale == nil {

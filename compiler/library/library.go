@@ -169,6 +169,9 @@ type Tool struct {
 	Extends     *quantity.Quantity // of an extension spanner
 	Carries     []*Hazard
 	Kits        []*Kit
+	// Calibrated and Due are days as 2026-10-02: of the last calibration, and by
+	// which the next is due. Empty where they are not said.
+	Calibrated, Due string
 	// Where properties stand, by key, for messages.
 	Props map[string]source.Span
 }

@@ -58,8 +58,9 @@ func TestEveryExampleCompiles(t *testing.T) {
 	base := examples[0].Text
 	for _, x := range examples {
 		files := fstest.MapFS{
-			"base.proc":        {Data: []byte(base)},
-			"figures/pump.svg": {Data: []byte(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 100"><rect x="10" y="10" width="180" height="80" fill="none" stroke="#000000"/></svg>`)},
+			"base.proc":              {Data: []byte(base)},
+			"sheets/instruments.csv": {Data: []byte("Instruments\n\nShort name,Description,Item no.,From,To,Res. mm,U (k = 2),Calibration due\nslide-calliper,slide calliper,T-901,0,150,0.02,0.05 mm,2027-06-30\n")},
+			"figures/pump.svg":       {Data: []byte(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 100"><rect x="10" y="10" width="180" height="80" fill="none" stroke="#000000"/></svg>`)},
 		}
 		source := ""
 		switch x.Kind {

@@ -279,12 +279,26 @@ func (t *taker) declared(s library.Symbol) digest {
 	d, known := t.shared.digests[s]
 	t.shared.mu.Unlock()
 	if !known {
-		d = digestOf(syntax.Words(s.Declared().Whole)...)
+		d = digestOf(own(s.Declared().Whole, calibration(s))...)
 		t.shared.mu.Lock()
 		t.shared.digests[s] = d
 		t.shared.mu.Unlock()
 	}
 	return d
+}
+
+// calibration gives where a tool says when it was and is to be calibrated: no
+// document tells that, and a day that has moved on asks for no new revision.
+func calibration(s library.Symbol) (list []source.Span) {
+	if t, ok := s.(*library.Tool); ok {
+		for _, key := range []string{"calibrated", "due"} {
+			if at, said := t.Props[key]; said {
+				list = append(list, at)
+			}
+		}
+		slices.SortFunc(list, func(a, b source.Span) int { return a.Start - b.Start })
+	}
+	return list
 }
 
 // reached gives every declaration that the procedure names, directly or through

@@ -36,7 +36,7 @@ func CheckFigures(lib *library.Library, fsys fs.FS) []*message.Message {
 			m := c.wrong("BP206", f.FileSpan, "%v", err)
 			m.Helped("%s", err.help)
 			if errors.Is(err.cause, fs.ErrNotExist) {
-				offerFile(m, fsys, f)
+				offerFile(m, fsys, f.File, f.FileSpan)
 			}
 		}
 	}
@@ -51,54 +51,25 @@ type fileFault struct {
 
 func (f *fileFault) Error() string { return f.text }
 
+// Help says what to do.
+func (f *fileFault) Help() string { return f.help }
+
 func fault(help, format string, args ...any) *fileFault {
 	return &fileFault{text: fmt.Sprintf(format, args...), help: help}
 }
 
 const (
-	helpPath   = "write the path from the library's folder, with /: figures/seat.svg"
-	helpFormat = "save it as SVG, PNG or JPEG"
+	helpPicture = "write the path from the library's folder, with /: figures/seat.svg"
+	helpFormat  = "save it as SVG, PNG or JPEG"
 )
 
 var drive = regexp.MustCompile(`^[A-Za-z]:`)
 
 // judgeFile judges the file that a figure names.
 func judgeFile(fsys fs.FS, name string) *fileFault {
-	switch {
-	case strings.Contains(name, "://"):
-		return fault("save the picture in the library's folder", "%s is a web address, not a file of the library", quoted(name))
-	case strings.Contains(name, `\`):
-		return fault(helpPath, "%s is not written with /", quoted(name))
-	case strings.HasPrefix(name, "/"), strings.HasPrefix(name, "~"), drive.MatchString(name):
-		return fault(helpPath, "%s lies outside the library's folder", quoted(name))
-	}
-	clean := path.Clean(name)
-	if clean == ".." || strings.HasPrefix(clean, "../") {
-		return fault("put the file into the library's folder", "%s lies outside the library's folder", quoted(name))
-	}
-	if !fs.ValidPath(clean) || strings.ContainsRune(clean, 0) {
-		return fault(helpPath, "%s is no path of a file", quoted(name))
-	}
-	real, info, bad := resolve(fsys, clean)
+	data, bad := readFile(fsys, name, "picture", "figure", maxFigureBytes)
 	if bad != nil {
 		return bad
-	}
-	switch mode := info.Mode(); {
-	case mode.IsDir():
-		return fault("name a file in it", "%s is a folder, not a picture", quoted(name))
-	case !mode.IsRegular():
-		return fault(helpFormat, "%s is no plain file", quoted(name))
-	case info.Size() > maxFigureBytes:
-		return fault("make it smaller", "%s has %d MB; a figure may have %d MB", quoted(name), (info.Size()+1<<20-1)>>20, maxFigureBytes>>20)
-	case info.Size() == 0:
-		return fault(helpFormat, "%s is empty", quoted(name))
-	}
-	data, err := readBounded(fsys, real)
-	if err != nil {
-		return fault("see that the file can be read", "%s cannot be read: %s", quoted(name), reason(err))
-	}
-	if len(data) > maxFigureBytes {
-		return fault("make it smaller", "%s is over %d MB, the most a figure may have", quoted(name), maxFigureBytes>>20)
 	}
 	if bad := judgePicture(data); bad != nil {
 		bad.text = quoted(name) + " " + bad.text
@@ -107,14 +78,76 @@ func judgeFile(fsys fs.FS, name string) *fileFault {
 	return nil
 }
 
-// readBounded reads at most one byte more than a figure may have.
-func readBounded(fsys fs.FS, name string) ([]byte, error) {
+// ReadFile reads a file that the sources name, as the files of figures are read:
+// what lies outside the library's folder is never opened, links are followed as
+// long as they stay in it, and no more than most bytes are read. What is the word
+// for the file in messages.
+func ReadFile(fsys fs.FS, name, what string, most int64) ([]byte, *fileFault) {
+	return readFile(fsys, name, what, what, most)
+}
+
+// OfferFile adds the nearest name of a file where one is not there.
+func OfferFile(m *message.Message, fsys fs.FS, name string, at source.Span, bad *fileFault) {
+	if errors.Is(bad.cause, fs.ErrNotExist) {
+		offerFile(m, fsys, name, at)
+	}
+}
+
+func readFile(fsys fs.FS, name, what, of string, most int64) ([]byte, *fileFault) {
+	helpPath, helpFormat := helpPicture, helpFormat
+	if what != "picture" {
+		helpPath, helpFormat = "write the path from the library's folder, with /", "put the "+what+" itself there"
+	}
+	switch {
+	case strings.Contains(name, "://"):
+		return nil, fault("save the "+what+" in the library's folder", "%s is a web address, not a file of the library", quoted(name))
+	case strings.Contains(name, `\`):
+		return nil, fault(helpPath, "%s is not written with /", quoted(name))
+	case strings.HasPrefix(name, "/"), strings.HasPrefix(name, "~"), drive.MatchString(name):
+		return nil, fault(helpPath, "%s lies outside the library's folder", quoted(name))
+	}
+	clean := path.Clean(name)
+	if clean == ".." || strings.HasPrefix(clean, "../") {
+		return nil, fault("put the file into the library's folder", "%s lies outside the library's folder", quoted(name))
+	}
+	if !fs.ValidPath(clean) || strings.ContainsRune(clean, 0) {
+		return nil, fault(helpPath, "%s is no path of a file", quoted(name))
+	}
+	real, info, bad := resolve(fsys, clean)
+	if bad != nil {
+		if bad.help == helpPicture {
+			bad.help = helpPath
+		}
+		return nil, bad
+	}
+	switch mode := info.Mode(); {
+	case mode.IsDir():
+		return nil, fault("name a file in it", "%s is a folder, not a %s", quoted(name), what)
+	case !mode.IsRegular():
+		return nil, fault(helpFormat, "%s is no plain file", quoted(name))
+	case info.Size() > most:
+		return nil, fault("make it smaller", "%s has %d MB; a %s may have %d MB", quoted(name), (info.Size()+1<<20-1)>>20, of, most>>20)
+	case info.Size() == 0:
+		return nil, fault(helpFormat, "%s is empty", quoted(name))
+	}
+	data, err := readBounded(fsys, real, most)
+	if err != nil {
+		return nil, fault("see that the file can be read", "%s cannot be read: %s", quoted(name), reason(err))
+	}
+	if int64(len(data)) > most {
+		return nil, fault("make it smaller", "%s is over %d MB, the most a %s may have", quoted(name), most>>20, of)
+	}
+	return data, nil
+}
+
+// readBounded reads at most one byte more than a file may have.
+func readBounded(fsys fs.FS, name string, most int64) ([]byte, error) {
 	f, err := fsys.Open(name)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, maxFigureBytes+1))
+	return io.ReadAll(io.LimitReader(f, most+1))
 }
 
 // reason is an error without the path that the message already names.
@@ -149,7 +182,7 @@ func resolve(fsys fs.FS, name string) (real string, info fs.FileInfo, bad *fileF
 		var err error
 		if info, err = fs.Lstat(fsys, next); err != nil {
 			if errors.Is(err, fs.ErrNotExist) {
-				f := fault(helpPath, "there is no file %s in the library's folder", quoted(name))
+				f := fault(helpPicture, "there is no file %s in the library's folder", quoted(name))
 				f.cause = fs.ErrNotExist
 				return "", nil, f
 			}
@@ -174,7 +207,7 @@ func resolve(fsys fs.FS, name string) (real string, info fs.FileInfo, bad *fileF
 	if info == nil || at == "." {
 		info, err := fs.Stat(fsys, ".")
 		if err != nil {
-			return "", nil, fault(helpPath, "%s cannot be read: %s", quoted(name), reason(err))
+			return "", nil, fault(helpPicture, "%s cannot be read: %s", quoted(name), reason(err))
 		}
 		return ".", info, nil
 	}
@@ -185,9 +218,9 @@ func resolve(fsys fs.FS, name string) (real string, info fs.FileInfo, bad *fileF
 	return at, info, nil
 }
 
-// offerFile offers the picture whose name is nearest, in the same folder.
-func offerFile(m *message.Message, fsys fs.FS, f *library.Figure) {
-	dir := path.Dir(path.Clean(f.File))
+// offerFile offers the file whose name is nearest, in the same folder.
+func offerFile(m *message.Message, fsys fs.FS, file string, at source.Span) {
+	dir := path.Dir(path.Clean(file))
 	list, err := fs.ReadDir(fsys, dir)
 	if err != nil {
 		return
@@ -199,13 +232,13 @@ func offerFile(m *message.Message, fsys fs.FS, f *library.Figure) {
 			names = append(names, e.Name())
 		}
 	}
-	near := message.Nearest(path.Base(f.File), names)
+	near := message.Nearest(path.Base(file), names)
 	if len(near) == 0 {
 		return
 	}
 	mend := path.Join(dir, near[0])
 	m.Helped("did you mean %s?", quoted(mend))
-	if at := f.FileSpan; len(near) == 1 && at.End-at.Start >= 2 && !strings.ContainsAny(mend, `"\`) {
+	if len(near) == 1 && at.End-at.Start >= 2 && !strings.ContainsAny(mend, `"\`) {
 		m.Mend(source.Span{File: at.File, Start: at.Start + 1, End: at.End - 1}, mend)
 	}
 }

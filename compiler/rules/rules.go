@@ -64,6 +64,7 @@ func CheckLibrary(lib *library.Library) []*message.Message {
 	for _, h := range lib.Hazards {
 		c.ownSigns(h)
 	}
+	c.numbers(lib)
 	return c.messages
 }
 

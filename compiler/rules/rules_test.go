@@ -10,6 +10,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"benchproof/compiler/catalogue"
 	"benchproof/compiler/library"
 	"benchproof/compiler/paths"
 	"benchproof/compiler/rules"
@@ -30,6 +31,13 @@ func judge(t testing.TB, sources map[string]string, order []string) []*message.M
 		parsed := syntax.Parse(f)
 		out = append(out, parsed.Messages...)
 		files = append(files, parsed)
+		for _, d := range parsed.Declarations {
+			if c, ok := catalogue.Is(d); ok { // only the demonstration has any
+				made, ms := catalogue.Expand(procedures.Files, f, c)
+				out = append(append(out, ms...), made.Messages...)
+				files = append(files, made)
+			}
+		}
 		folder[name] = &fstest.MapFile{Data: []byte(sources[name])}
 	}
 	lib, ms := library.Bind(files)

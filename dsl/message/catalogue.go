@@ -29,6 +29,14 @@ var catalogue = []Entry{
 	{Code: "BP015", Severity: Error, Title: "a release that does not say by whom, when or over what"},
 	{Code: "BP016", Severity: Error, Title: "a fingerprint of another method"},
 	{Code: "BP017", Severity: Error, Title: "a release that does not agree with itself"},
+	{Code: "BP021", Severity: Error, Title: "a sheet that cannot be read"},
+	{Code: "BP022", Severity: Error, Title: "a catalogue that does not fit its sheet"},
+	{Code: "BP023", Severity: Error, Title: "a cell that cannot be taken"},
+	{Code: "BP024", Severity: Error, Title: "one number for two things"},
+	{Code: "BP025", Severity: Error, Title: "a row that is not whole"},
+	{Code: "BP026", Severity: Warning, Title: "read from a sheet in a way that may not be meant"},
+	{Code: "BP027", Severity: Warning, Title: "calibration overdue"},
+	{Code: "BP028", Severity: Error, Title: "calibration due before it was done"},
 
 	{Code: "BP101", Severity: Error, Title: "the text does not follow the grammar"},
 

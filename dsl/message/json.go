@@ -13,18 +13,21 @@ import (
 // one, columns in characters; where a message concerns the library as a whole,
 // File is empty and they are zero. Lists are empty, never null.
 type Report struct {
-	Code      Code            `json:"code"`
-	Severity  string          `json:"severity"` // error or warning
-	Message   string          `json:"message"`
-	File      string          `json:"file"` // relative to the library's folder, with /
-	Line      int             `json:"line"`
-	Column    int             `json:"column"`
-	EndLine   int             `json:"endLine"`
-	EndColumn int             `json:"endColumn"`
-	Related   []ReportRelated `json:"related"`
-	Notes     []string        `json:"notes"`
-	Help      string          `json:"help"`
-	Edits     []ReportEdit    `json:"edits"`
+	Code      Code   `json:"code"`
+	Severity  string `json:"severity"` // error or warning
+	Message   string `json:"message"`
+	File      string `json:"file"` // relative to the library's folder, with /
+	Line      int    `json:"line"`
+	Column    int    `json:"column"`
+	EndLine   int    `json:"endLine"`
+	EndColumn int    `json:"endColumn"`
+	// Cell is the place in a sheet, Tools!C14 or C14; Line is then the row and
+	// Column the number of the column.
+	Cell    string          `json:"cell,omitempty"`
+	Related []ReportRelated `json:"related"`
+	Notes   []string        `json:"notes"`
+	Help    string          `json:"help"`
+	Edits   []ReportEdit    `json:"edits"`
 }
 
 // ReportRelated is a second place.
@@ -54,7 +57,8 @@ func Reports(list []*Message) []Report {
 		}
 		r.File, r.Line, r.Column = where(m.Span)
 		if !m.Span.IsZero() {
-			r.EndLine, r.EndColumn = m.Span.File.Position(m.Span.End)
+			_, _, r.EndLine, r.EndColumn = m.Span.Place()
+			r.Cell = cellName(m.Span)
 		}
 		for _, x := range m.Related {
 			file, line, column := where(x.Span)
@@ -80,8 +84,17 @@ func where(s source.Span) (file string, line, column int) {
 	if s.IsZero() {
 		return "", 0, 0
 	}
-	line, column = s.File.Position(s.Start)
-	return s.File.Path, line, column
+	line, column, _, _ = s.Place()
+	return s.File.Real(), line, column
+}
+
+// cellName gives the place of a span in its sheet, empty where it is in none.
+func cellName(s source.Span) string {
+	c, ok := s.Cell()
+	if ok && s.File.Sheet.Tab != "" {
+		return s.File.Sheet.Tab + "!" + c.Name
+	}
+	return c.Name
 }
 
 // WriteJSON writes messages as an array of Reports; no message is `[]`.

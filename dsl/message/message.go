@@ -112,8 +112,12 @@ func (m *Message) Helped(format string, args ...any) *Message {
 	return m
 }
 
-// Mend adds an edit and returns the message.
+// Mend adds an edit and returns the message. A sheet is not edited: its rows are
+// mended where it is kept.
 func (m *Message) Mend(span source.Span, text string) *Message {
+	if span.File != nil && span.File.Sheet != nil {
+		return m
+	}
 	m.Edits = append(m.Edits, Edit{span, text})
 	return m
 }

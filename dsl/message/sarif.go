@@ -31,11 +31,11 @@ func WriteSARIF(w io.Writer, list []*Message, version string) error {
 			WithKind("fail").WithLevel(m.Severity.String()).
 			WithMessage(sarif.NewMessage().WithText(wholeText(m)))
 		if !m.Span.IsZero() {
-			result.AddLocation(sarif.NewLocation().WithPhysicalLocation(physical(m.Span)))
+			result.AddLocation(located(sarif.NewLocation(), m.Span))
 		}
 		for i, r := range m.Related {
-			result.AddRelatedLocation(sarif.NewLocation().WithID(i + 1).
-				WithMessage(sarif.NewMessage().WithText(r.Text)).WithPhysicalLocation(physical(r.Span)))
+			result.AddRelatedLocation(located(sarif.NewLocation().WithID(i+1).
+				WithMessage(sarif.NewMessage().WithText(r.Text)), r.Span))
 		}
 		if len(m.Edits) > 0 {
 			result.AddFixe(fix(m))
@@ -72,18 +72,27 @@ func rule(code Code) *sarif.ReportingDescriptor {
 	return r
 }
 
+// located gives a location its place; that of a sheet names the cell, too, since
+// a region has no word for it.
+func located(l *sarif.Location, s source.Span) *sarif.Location {
+	l.WithPhysicalLocation(physical(s))
+	if name := cellName(s); name != "" {
+		l.AddLogicalLocation(sarif.NewLogicalLocation().WithFullyQualifiedName(name).WithKind("element"))
+	}
+	return l
+}
+
 func physical(s source.Span) *sarif.PhysicalLocation {
 	return sarif.NewPhysicalLocation().WithArtifactLocation(artifact(s)).WithRegion(region(s))
 }
 
 func artifact(s source.Span) *sarif.ArtifactLocation {
-	address := (&url.URL{Path: s.File.Path}).EscapedPath()
+	address := (&url.URL{Path: s.File.Real()}).EscapedPath()
 	return sarif.NewArtifactLocation().WithURI(address).WithURIBaseID("%SRCROOT%")
 }
 
 func region(s source.Span) *sarif.Region {
-	line, column := s.File.Position(s.Start)
-	endLine, endColumn := s.File.Position(s.End)
+	line, column, endLine, endColumn := s.Place()
 	return sarif.NewRegion().WithStartLine(line).WithStartColumn(column).WithEndLine(endLine).WithEndColumn(endColumn)
 }
 

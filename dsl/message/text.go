@@ -104,12 +104,16 @@ func (t *textWriter) message(m *Message) {
 	}
 }
 
-// place gives file:line:column.
+// place gives file:line:column; of a sheet file:sheet!cell or file:cell, or
+// file:row where it is no cell's.
 func (t *textWriter) place(s source.Span) string {
 	line, column := s.File.Position(s.Start)
 	name := s.File.Path
 	if t.options.Folder != "" {
 		name = path.Join(t.options.Folder, name)
+	}
+	if s.File.Sheet != nil {
+		return Printable(name) + Cell(s)
 	}
 	return fmt.Sprintf("%s:%d:%d", Printable(name), line, column)
 }
@@ -122,16 +126,27 @@ func (t *textWriter) styled(style, text string) {
 	t.b.WriteString(style + text + styleReset)
 }
 
+// Cell gives the place of a span of a sheet behind the name of its file: !C14 in a
+// workbook, :C14 in a file of text, :14 where it is no cell's.
+func Cell(s source.Span) string {
+	c, ok := s.Cell()
+	switch {
+	case !ok:
+		row, _ := s.File.Position(s.Start)
+		return fmt.Sprintf(":%d", row)
+	case s.File.Sheet.Tab != "":
+		return "!" + c.Name
+	}
+	return ":" + c.Name
+}
+
 // excerpt writes the line at which a span starts, and a marker under the part
 // of the span that is on it.
 func (t *textWriter) excerpt(s source.Span, style, indent string) {
 	if s.IsZero() {
 		return
 	}
-	number, _ := s.File.Position(s.Start)
-	line, start := s.File.Line(number)
-	from := min(s.Start-start, len(line))
-	to := max(min(s.End-start, len(line)), from)
+	number, line, from, to := s.Shown()
 
 	gutter := fmt.Sprintf("%s%5d | ", indent, number)
 	room := excerptWidth

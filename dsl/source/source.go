@@ -23,6 +23,9 @@ type File struct {
 	// Mark is how many bytes of the file stand before Text: those of a
 	// byte-order mark.
 	Mark int
+	// Sheet is set where the text was made of the rows of a sheet. Path is then
+	// the sheet's file and, for a workbook, the sheet: tools.xlsx:Tools.
+	Sheet *Sheet
 
 	lines []int // offset at which each line starts
 }

@@ -9,7 +9,7 @@ import (
 // kinds tells the context that the braces of each plain declaration are.
 var kinds = map[string]Context{
 	"library": InLibrary, "variant": InVariant, "condition": InCondition, "hazard": InHazard, "tool": InTool, "kit": InKit,
-	"part": InPart, "consumable": InConsumable, "table": InTable, "figure": InFigure, "video": InVideo,
+	"part": InPart, "consumable": InConsumable, "catalogue": InCatalogue, "table": InTable, "figure": InFigure, "video": InVideo,
 }
 
 // signalWords are those of ANSI Z535.6 and ISO 3864-2, with notice for damage
@@ -82,7 +82,7 @@ func (p *parser) thing(ctx Context) Declaration {
 		})
 	}
 	v.close(p.lex)
-	if v.Name == nil && ctx != InLibrary {
+	if v.Name == nil && !nameless(ctx) {
 		return nil
 	}
 	if v.Title == nil && ctx != InTable {
@@ -98,6 +98,9 @@ func (p *parser) thing(ctx Context) Declaration {
 	return v
 }
 
+// nameless tells of the declarations that nothing names.
+func nameless(ctx Context) bool { return ctx == InLibrary || ctx == InCatalogue }
+
 // checkThing tells whether a head has what its kind asks for and no more: the
 // grammar takes them all.
 func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
@@ -108,9 +111,9 @@ func (p *parser) checkThing(e entry, v *Thing, ctx Context) error {
 		return &reported{}
 	}
 	switch {
-	case ctx == InLibrary && v.Name != nil:
+	case nameless(ctx) && v.Name != nil:
 		return extra(p.read(v.Name.Start()), "Text")
-	case ctx != InLibrary && v.Name == nil:
+	case !nameless(ctx) && v.Name == nil:
 		return p.lacks(e, ctx, v.Kind.EndPos, "Name")
 	}
 	switch {
@@ -559,11 +562,31 @@ func decisionRule(p *parser, v *DecisionProperty) error {
 
 func revisionDate(p *parser, v *RevisionProperty) error { return p.day(v.Date) }
 
-func releaseDate(p *parser, v *DateProperty) error { return p.day(v.Date) }
+func calendarDay(p *parser, v *DateProperty) error { return p.day(v.Date) }
 
 func (p *parser) day(date *Name) error {
 	if _, err := time.Parse("2006-01-02", date.Text); err != nil {
 		return p.wrong(date, "%s is no day of the calendar", date.Text)
+	}
+	return nil
+}
+
+// Of the columns of a catalogue: those with a unit, and those of a range.
+var (
+	measuredColumns = map[string]bool{"reads": true, "sets": true, "resolution": true, "uncertainty": true, "drills": true,
+		"lifts": true, "length": true, "extends": true, "mass": true}
+	rangeColumns = map[string]bool{"reads": true, "sets": true}
+)
+
+// columnOf holds a column to what its word takes.
+func columnOf(p *parser, v *ColumnProperty) error {
+	switch {
+	case v.To != nil && !rangeColumns[v.Long]:
+		return p.wrong(v.To, `"%s" takes one column`, v.Long)
+	case v.Unit != nil && !measuredColumns[v.Long]:
+		return p.wrong(v.Unit, `"%s" has no unit`, v.Long)
+	case v.UnitIn != nil && !measuredColumns[v.Long]:
+		return p.wrong(v.UnitIn, `"%s" has no unit`, v.Long)
 	}
 	return nil
 }

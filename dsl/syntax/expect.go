@@ -24,7 +24,7 @@ var termNames = map[string]string{
 	"Thread": "a thread such as M8", "Verb": "fitted, used, met, or not and one of these", "Quantity": "a number with its unit",
 	"<date>": "a date such as 2026-10-02", "<time>": "a time such as 1:36", "Signal": "danger, warning, caution or notice",
 	"Mark": "a mark of eight letters", "Procedure": "the name of a procedure",
-	"Body": `"{"`,
+	"Body": `"{"`, "Unit": "a unit such as mm",
 }
 
 // firstTerms lists the terms with which an expression in participle's EBNF may

@@ -35,14 +35,16 @@ func (p *parser) form(f form, head Keyed) (Property, error) {
 		return byHand(p, &AppliesProperty{}, head, nil)
 	case markForm:
 		return keyed(p, markGrammar, head, nil)
-	case dateForm:
-		return byHand(p, &DateProperty{}, head, releaseDate)
 	case fingerprintForm:
 		return keyed(p, fingerprintGrammar, head, nil)
 	case overForm:
 		return keyed(p, overGrammar, head, nil)
 	case allowForm:
 		return keyed(p, allowedGrammar, head, nil)
+	case columnForm:
+		return byHand(p, &ColumnProperty{}, head, columnOf)
+	case dateForm:
+		return byHand(p, &DateProperty{}, head, calendarDay)
 	}
 	return &FlagProperty{head}, nil
 }

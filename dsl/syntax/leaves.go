@@ -453,6 +453,46 @@ func (p *RevisionProperty) Parse(lex *lexer.PeekingLexer) (err error) {
 	return nil
 }
 
+// Parse reads `column "From" [to "To"] [in mm | in column "Unit"]`; which of them
+// goes with the property's word is told by columnOf.
+func (p *ColumnProperty) Parse(lex *lexer.PeekingLexer) error {
+	text := func(into **Text) error {
+		*into = &Text{}
+		if (*into).Parse(lex) != nil {
+			return want(lex, "Text")
+		}
+		return nil
+	}
+	if !isWord(lex.Peek(), "column") {
+		return want(lex, `"column"`)
+	}
+	lex.Next()
+	if err := text(&p.Column); err != nil {
+		return err
+	}
+	if isWord(lex.Peek(), "to") {
+		lex.Next()
+		if err := text(&p.To); err != nil {
+			return err
+		}
+	}
+	if !isWord(lex.Peek(), "in") {
+		return nil
+	}
+	lex.Next()
+	t := lex.Peek()
+	switch {
+	case isWord(t, "column"):
+		lex.Next()
+		return text(&p.UnitIn)
+	case t.Type == PercentToken, t.Type == WordToken && !Reserved(t.Value):
+		p.Unit = &Name{}
+		p.Unit.Text = p.Unit.take(lex)
+		return nil
+	}
+	return want(lex, "Unit", `"column"`)
+}
+
 // Parse reads a day.
 func (p *DateProperty) Parse(lex *lexer.PeekingLexer) error {
 	if lex.Peek().Type != DateToken {

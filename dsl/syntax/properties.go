@@ -20,6 +20,7 @@ const (
 	InKit
 	InPart
 	InConsumable
+	InCatalogue
 	InTable
 	InFigure
 	InVideo
@@ -43,7 +44,7 @@ func (c Context) String() string { return contextNames[c] }
 
 var contextNames = [...]string{
 	InFile: "a file", InLibrary: "a library", InVariant: "a variant", InCondition: "a condition", InHazard: "a hazard",
-	InTool: "a tool", InKit: "a kit", InPart: "a part", InConsumable: "a consumable", InTable: "a table",
+	InTool: "a tool", InKit: "a kit", InPart: "a part", InConsumable: "a consumable", InCatalogue: "a catalogue", InTable: "a table",
 	InFigure: "a figure", InVideo: "a video", InRoutine: "a routine", InProcedure: "a procedure", InStage: "a stage",
 	InBranch: "a branch", InRepeat: "a repeat", InOtherwise: "an otherwise", InStep: "a step", InFinish: "a finish",
 	InDecide: "a decide", InAnswers: "an ask", InTrial: "a trial",
@@ -86,7 +87,11 @@ const (
 	dateForm
 	fingerprintForm
 	overForm
+	columnForm
 )
+
+// columnSyntax is what stands behind the property of a catalogue.
+const columnSyntax = `column "HEADING" [to "HEADING"] [in UNIT | in column "HEADING"]`
 
 var allowKeyword = Keyword{"allow", `CODE "REASON"`, "turns a warning off here, with the reason", allowForm}
 
@@ -101,6 +106,7 @@ var keywords = [...][]Keyword{
 		{Key: "kit", Syntax: `NAME "TITLE" { … }`, Meaning: "tools that are kept together in a box"},
 		{Key: "part", Syntax: `NAME "TITLE" { … }`, Meaning: "a part of the machine"},
 		{Key: "consumable", Syntax: `NAME "TITLE" { … }`, Meaning: "what is used up, such as oil or a cloth"},
+		{Key: "catalogue", Syntax: `"TITLE" { … }`, Meaning: "tools, parts or consumables kept in a sheet: CSV or XLSX"},
 		{Key: "table", Syntax: `NAME by VARIANT { … }`, Meaning: "values that differ by the member of a variant"},
 		{Key: "figure", Syntax: `NAME "TITLE" { … }`, Meaning: "a picture with numbered marks"},
 		{Key: "video", Syntax: `NAME "TITLE" { … }`, Meaning: "a stretch of a recording"},
@@ -137,6 +143,8 @@ var keywords = [...][]Keyword{
 		{"sets", `from LOW to HIGH`, "the range it can be set to", spanForm},
 		{"resolution", `QUANTITY`, "the smallest difference it shows", operandForm},
 		{"uncertainty", `QUANTITY`, "the expanded uncertainty (k = 2) of the measurement as it is done here", operandForm},
+		{"calibrated", `DATE`, "the day of the last calibration", dateForm},
+		{"due", `DATE`, "the day by which calibration is due", dateForm},
 		{"drills", `QUANTITY`, "the diameter it drills", operandForm},
 		{"taps", `THREAD [for insert]`, "the thread it cuts", tapsForm},
 		{"lead", `NUMBER`, "the tap's chamfer lead, in threads", operandForm},
@@ -167,6 +175,40 @@ var keywords = [...][]Keyword{
 		{"number", `"TEXT"`, "the number by which it is ordered", textForm},
 		{"detail", `"TEXT"`, "what tells it from others of its title", textForm},
 		{"plural", `"TEXT"`, "its title for more than one", textForm},
+	},
+	InCatalogue: {
+		{"lists", `tools | parts | consumables`, "what each row of the sheet is", nameForm},
+		{"file", `"PATH"`, "the sheet's file, from the library's folder", textForm},
+		{"sheet", `"NAME"`, "the sheet of a workbook; needed where there are several", textForm},
+		{"header row", `NUMBER`, "the row with the headings; 1 where it is not said", operandForm},
+		{"decimal", `comma | point`, "the decimal sign of numbers that are text, where they do not show it", nameForm},
+		{"separator", `comma | semicolon | tab`, "what parts the cells of a CSV file, where the header does not show it", nameForm},
+		{"encoding", `utf-8 | utf-16 | windows-1252 | iso-8859-1`, "how a CSV file is written, where its bytes do not show it", nameForm},
+		{"name", columnSyntax, "the column of the names that steps use; without it they are made of the titles", columnForm},
+		{"title", columnSyntax, "the column of the titles", columnForm},
+		{"number", columnSyntax, "the column of the numbers", columnForm},
+		{"detail", columnSyntax, "the column of what tells one from others of its title", columnForm},
+		{"plural", columnSyntax, "the column of the titles for more than one", columnForm},
+		{"reads", columnSyntax, "the columns of the range it reads", columnForm},
+		{"sets", columnSyntax, "the columns of the range it can be set to", columnForm},
+		{"resolution", columnSyntax, "the column of the smallest difference it shows", columnForm},
+		{"uncertainty", columnSyntax, "the column of the expanded uncertainty (k = 2)", columnForm},
+		{"calibrated", columnSyntax, "the column of the day of the last calibration", columnForm},
+		{"due", columnSyntax, "the column of the day by which calibration is due", columnForm},
+		{"drills", columnSyntax, "the column of the diameter it drills", columnForm},
+		{"taps", columnSyntax, "the column of the thread it cuts", columnForm},
+		{"lead", columnSyntax, "the column of the tap's chamfer lead, in threads", columnForm},
+		{"lifts", columnSyntax, "the column of the heaviest load it lifts", columnForm},
+		{"length", columnSyntax, "the column of a torque wrench's length", columnForm},
+		{"extends", columnSyntax, "the column of how far an extension spanner lengthens a torque wrench", columnForm},
+		{"carries", columnSyntax, "the column of the hazards that come with its use", columnForm},
+		{"replaced by", columnSyntax, "the column of the name of what is used instead", columnForm},
+		{"kind", columnSyntax, "the column of the part whose place it fills", columnForm},
+		{"behind", columnSyntax, "the column of what must be off before it can be reached", columnForm},
+		{"guards", columnSyntax, "the column of the hazards it keeps people from", columnForm},
+		{"single-use", columnSyntax, "the column that says yes or no: it is never refitted", columnForm},
+		{"thread", columnSyntax, "the column of its thread, with its property class", columnForm},
+		{"mass", columnSyntax, "the column of how heavy it is", columnForm},
 	},
 	InTable: {
 		{"columns", `NAME, …`, "the names of the values in each row", namesForm},
@@ -257,7 +299,7 @@ var (
 
 // joiners are the words that join inside a statement; with the words that
 // start something they are the keywords of the language.
-var joiners = []string{"above", "accept", "at", "below", "bore", "class", "clearance", "crosswise", "deep", "existing",
+var joiners = []string{"above", "accept", "at", "below", "bore", "class", "clearance", "column", "crosswise", "deep", "existing",
 	"expansion", "for", "from", "in", "insert", "interference", "is", "limits", "most", "new", "of", "on",
 	"otherwise", "through", "times", "to", "with", "x"}
 

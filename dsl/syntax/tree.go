@@ -56,6 +56,10 @@ type File struct {
 	// Tokens are all tokens in order, comments included, white space not.
 	Tokens   []lexer.Token
 	Messages []*message.Message
+	// Lost are names that a file made of a sheet may have declared where its rows
+	// could not be taken; LostAll: it may have declared any.
+	Lost    []string
+	LostAll bool
 }
 
 // A Declaration is what a file consists of.
@@ -142,12 +146,12 @@ type StatePair struct {
 
 // A Thing is a declaration of the form `keyword name "title" { properties }`:
 // library (no name), variant, condition, hazard, tool, kit, part, consumable,
-// table (no title), figure, video. Which properties each may hold is told by
+// catalogue (no name), table (no title), figure, video. Which properties each may hold is told by
 // the table in properties.go.
 type Thing struct {
 	Node
 	Kind       *Name `parser:"@@"`         // the keyword, where it stands
-	Name       *Name `parser:"@@?"`        // nil for library
+	Name       *Name `parser:"@@?"`        // nil for library and catalogue
 	By         *Name `parser:"('by' @@)?"` // table: the variant
 	Signal     *Name `parser:"@@?"`        // hazard: danger, warning, caution, notice
 	Title      *Text `parser:"@@?"`        // nil for table
@@ -237,12 +241,12 @@ type Keyed struct {
 
 // The properties by form. The words behind each are those that use the form.
 type (
-	// TextProperty: owner, number, detail, plural, consequence, avoid, document, skill, purpose, file, link.
+	// TextProperty: owner, number, detail, plural, consequence, avoid, document, skill, purpose, file, link, sheet.
 	TextProperty struct {
 		Keyed
 		Text *Text `parser:"@@"`
 	}
-	// OperandProperty: resolution, uncertainty, drills, lead, lifts, mass, length, extends.
+	// OperandProperty: resolution, uncertainty, drills, lead, lifts, mass, length, extends, header row.
 	OperandProperty struct {
 		Keyed
 		Value *Operand `parser:"@@"`
@@ -258,7 +262,7 @@ type (
 		Keyed
 		From, To *Name
 	}
-	// NamesProperty: language, states, begins and ends of a condition (one name), signs, proved with,
+	// NamesProperty: language, lists, decimal, separator, encoding, states, begins and ends of a condition (one name), signs, proved with,
 	// carries, replaced by, holds, kind, behind, guards, columns.
 	NamesProperty struct {
 		Keyed
@@ -320,7 +324,15 @@ type (
 		Keyed
 		Values []*Operand
 	}
-	// DateProperty: on, of a release.
+	// ColumnProperty: a property of a catalogue: number column "Item no.".
+	ColumnProperty struct {
+		Keyed
+		Column *Text
+		To     *Text // of a range: the column of its upper end
+		Unit   *Name // of every value of the column
+		UnitIn *Text // the column of the unit
+	}
+	// DateProperty: on, of a release; calibrated and due of a tool.
 	DateProperty struct {
 		Keyed
 		Date *Name

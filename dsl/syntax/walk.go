@@ -118,6 +118,11 @@ func Walk(node Place, visit func(Place) bool) {
 		list(w, n.Items)
 	case *Marked:
 		w.name(n.Sort, n.Name, n.Mark)
+	case *ColumnProperty:
+		w.name(n.Word)
+		w.text(n.Column, n.To)
+		w.name(n.Unit)
+		w.text(n.UnitIn)
 	case *AllowProperty:
 		w.name(n.Word, n.Code)
 		w.text(n.Reason)
