@@ -3,6 +3,7 @@ package document
 import (
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"benchproof/compiler/library"
@@ -362,13 +363,17 @@ func boxesOf(s *Step) (holds []string) {
 func (l *lowerer) recordAction(s *Step, a library.Action, holds *[]string) {
 	add := func(line RecordLine, members []*library.Member) {
 		line.Step = s.Number
+		if line.Kind == "reading" || line.Kind == "answer" || line.Kind == "record" {
+			line.Turns = l.turns(s)
+			line.Boxes *= max(1, len(line.Turns))
+		}
 		_, line.Only = l.when([]occurrence{{s.Number, l.guards[s.Number-1], members}})
 		l.doc.Record = append(l.doc.Record, line)
 	}
 	switch a := a.(type) {
 	case *library.Measure:
 		r := l.reading(a.Reading, a.Of, a.Count)
-		add(RecordLine{Kind: "reading", Name: r.Name, Label: r.Title, Unit: r.Unit, Boxes: r.Boxes * l.turns(s), Limits: r.Limits}, nil)
+		add(RecordLine{Kind: "reading", Name: r.Name, Label: r.Title, Unit: r.Unit, Boxes: r.Boxes, Limits: r.Limits}, nil)
 	case *library.Tighten:
 		last := a.To[len(a.To)-1]
 		for _, c := range l.itemCases(a.Item) {
@@ -389,9 +394,9 @@ func (l *lowerer) recordAction(s *Step, a library.Action, holds *[]string) {
 		if question == "" {
 			question = a.Question.Title
 		}
-		add(RecordLine{Kind: "answer", Name: a.Question.Name, Label: question, Boxes: l.turns(s)}, nil)
+		add(RecordLine{Kind: "answer", Name: a.Question.Name, Label: question, Boxes: 1}, nil)
 	case *library.Record:
-		add(RecordLine{Kind: "record", Name: a.Record.Name, Label: l.text(a.What).String(), Boxes: l.turns(s)}, nil)
+		add(RecordLine{Kind: "record", Name: a.Record.Name, Label: l.text(a.What).String(), Boxes: 1}, nil)
 	case *library.FitNew:
 		for _, it := range a.Items {
 			for _, c := range l.itemCases(it) {
@@ -417,24 +422,34 @@ func unitOf(cases []valueCase) string {
 	return cases[0].value.Unit.Symbol
 }
 
-// turns is how often a step may be done: the product of the turns of the
-// repeats around it, one less for what stands behind an until.
-func (l *lowerer) turns(s *Step) int {
-	n, inside := 1, map[*Repeat]bool{}
+// turns names the turns in which a step may be done: those of the repeats
+// around it, one less of each whose until stands before the step. None where
+// it is done once.
+func (l *lowerer) turns(s *Step) []string {
+	behind := map[*Repeat]bool{}
 	for g := l.guards[s.Number-1]; g != nil; g = g.outer {
-		if g.repeat != nil {
-			inside[g.repeat] = true
-			if !g.otherwise {
-				n *= max(1, g.repeat.Times-1)
+		if g.repeat != nil && !g.otherwise {
+			behind[g.repeat] = true
+		}
+	}
+	var keys []string
+	for _, r := range l.around[s] {
+		n := r.Times
+		if behind[r] {
+			n = max(1, n-1)
+		}
+		if keys == nil {
+			keys = []string{""}
+		}
+		var next []string
+		for _, key := range keys {
+			for i := 1; i <= n && len(next) < maxBoxes; i++ {
+				next = append(next, strings.TrimPrefix(key+"."+strconv.Itoa(i), "."))
 			}
 		}
+		keys = next
 	}
-	for _, r := range l.around[s] {
-		if !inside[r] {
-			n *= r.Times
-		}
-	}
-	return min(n, maxBoxes)
+	return keys
 }
 
 // maxBoxes bounds the boxes of one line of the record.

@@ -559,7 +559,10 @@ type RecordLine struct {
 	Name  string
 	Label string
 	Unit  string
+	// Boxes is how many values there may be, Turns the turns they belong to where
+	// the step stands in a repeat ("1", "2.1"): each has as many boxes.
 	Boxes int
+	Turns []string `json:",omitempty"`
 	// Limits say what is good, as printed, by member.
 	Limits []MemberLimits
 	Who    string

@@ -135,13 +135,7 @@ func (p *page) recordLine(r document.RecordLine) {
 	p.int(r.Step)
 	p.raw(`"><span class="kept"></span>`)
 	// Paper needs room for what is written by hand.
-	if r.Boxes > 1 {
-		p.raw(`<span class="blank">`)
-		for range min(r.Boxes, paperTurns) {
-			p.raw("<i></i>")
-		}
-		p.raw("</span>")
-	}
+	p.blanks(r)
 	if r.Unit != "" {
 		p.raw(`<span class="unit">`)
 		p.text(r.Unit)
@@ -150,6 +144,33 @@ func (p *page) recordLine(r document.RecordLine) {
 	p.raw("</td><td>")
 	p.text(r.Who)
 	p.raw("</td></tr>")
+}
+
+// blanks are boxes for a hand on paper: those of each turn of a repeat in a row,
+// with its number.
+func (p *page) blanks(r document.RecordLine) {
+	if r.Boxes < 2 {
+		return
+	}
+	turns := r.Turns
+	if len(turns) < 2 {
+		turns = []string{""}
+	}
+	each := max(1, r.Boxes/len(turns))
+	p.raw(`<span class="blank">`)
+	for _, turn := range turns[:min(len(turns), paperTurns)] {
+		p.raw(`<span class="row-of">`)
+		if turn != "" {
+			p.raw(`<span class="small">`)
+			p.text(fill(p.w.Screen.Turn, "turn", turn))
+			p.raw("</span>")
+		}
+		for range min(each, paperTurns) {
+			p.raw("<i></i>")
+		}
+		p.raw("</span>")
+	}
+	p.raw("</span>")
 }
 
 func (p *page) revisions() {

@@ -10,6 +10,7 @@ package markdown
 import (
 	"fmt"
 	"io"
+	"strings"
 	"sync"
 
 	"benchproof/compiler/document"
@@ -479,13 +480,26 @@ func (r *renderer) record() {
 	var t table
 	r.head(&t, w.Record, w.Steps, w.Limit, w.Value, w.Who)
 	for _, l := range d.Record {
-		value := r.join(" ", []byte(blanks(max(l.Boxes, 1))), r.plain(l.Unit))
+		value := r.recordValue(l)
 		t.row(r.join("; ", appendEscaped(nil, l.Label, false), r.plain(l.Only)), r.stepNumber(l.Step), r.limits(l.Limits, inTable), value,
 			r.join(" ", r.plain(l.Who), []byte(blank)))
 	}
 	t.row(r.plain(w.NotAsWritten), nil, nil, []byte(blank), []byte(blank))
 	t.row(r.plain(w.Signature), nil, nil, []byte(blank), []byte(blank))
 	r.table(&t)
+}
+
+// recordValue is room for the values of a line, turn by turn in a repeat.
+func (r *renderer) recordValue(l document.RecordLine) []byte {
+	if len(l.Turns) < 2 {
+		return r.join(" ", []byte(blanks(max(l.Boxes, 1))), r.plain(l.Unit))
+	}
+	each := max(1, l.Boxes/len(l.Turns))
+	parts := make([][]byte, len(l.Turns))
+	for i, turn := range l.Turns {
+		parts[i] = r.join(" ", r.plain(strings.Replace(r.words.Screen.Turn, "{turn}", turn, 1)+":"), []byte(blanks(each)), r.plain(l.Unit))
+	}
+	return r.join("; ", parts...)
 }
 
 func (r *renderer) stepNumber(n int) []byte {

@@ -2,6 +2,7 @@ package pdf
 
 import (
 	"strconv"
+	"strings"
 
 	"benchproof/compiler/document"
 	"benchproof/render/look"
@@ -147,22 +148,68 @@ func (g *galley) recordValue(l document.RecordLine, i int) filling {
 		if l.Kind == "part" {
 			return g.tick(e, name, tip, w, plain(capital(g.w.Done)))
 		}
-		const between = 4.0
-		n := max(1, l.Boxes)
-		if n == 1 {
+		if max(1, l.Boxes) == 1 {
 			return []atom{g.entry(e, name, tip, w, boxHeight-2, l.Unit, false)}
 		}
-		half := (w - between) / 2
-		var out []atom
-		for k := 0; k < n; k += 2 {
-			a := g.entry(e, name+":"+strconv.Itoa(k+1), tip+", "+strconv.Itoa(k+1), half, boxHeight-2, l.Unit, false)
-			if k+1 < n {
-				a = beside(a, g.entry(e, name+":"+strconv.Itoa(k+2), tip+", "+strconv.Itoa(k+2), half, boxHeight-2, l.Unit, false), half+between)
-			}
-			out = append(out, a)
+		if len(l.Turns) > 1 {
+			return g.recordTurns(e, l, name, tip, w)
+		}
+		return g.recordBoxes(e, name, tip, w, 1, l.Boxes, l.Unit)
+	}
+}
+
+const betweenBoxes = 4.0
+
+// recordBoxes are n boxes, two beside each other, named from a number on.
+func (g *galley) recordBoxes(e *elem, name, tip string, w float64, from, n int, unit string) (out []atom) {
+	half := (w - betweenBoxes) / 2
+	box := func(k int) atom {
+		return g.entry(e, name+":"+strconv.Itoa(k), tip+", "+strconv.Itoa(k), half, boxHeight-2, unit, false)
+	}
+	for k := from; k < from+n; k += 2 {
+		a := box(k)
+		if k+1 < from+n {
+			a = beside(a, box(k+1), half+betweenBoxes)
+		}
+		out = append(out, a)
+	}
+	return out
+}
+
+// recordTurns are the boxes of a line turn by turn, each turn with its number:
+// two turns beside each other where a turn has one box.
+func (g *galley) recordTurns(e *elem, l document.RecordLine, name, tip string, w float64) (out []atom) {
+	each := max(1, l.Boxes/len(l.Turns))
+	margin := 10.0 + 5*float64(strings.Count(l.Turns[0], "."))*2
+	number := func(turn string) atom {
+		p := g.para(e.child("P"), look.SmallSize, margin, piece{text: turn, grey: true})
+		return atom{items: p[0].shifted(0, (boxHeight-2-leading(look.SmallSize))/2)}
+	}
+	tipOf := func(turn string) string {
+		return tip + ", " + strings.Replace(g.w.Screen.Turn, "{turn}", turn, 1)
+	}
+	if each > 1 {
+		for i, turn := range l.Turns {
+			boxes := g.recordBoxes(e, name, tipOf(turn), w-margin, i*each+1, each, l.Unit)
+			boxes = indent(boxes, margin)
+			boxes[0] = beside(boxes[0], number(turn), 0)
+			out = append(out, boxes...)
 		}
 		return out
 	}
+	half := (w - betweenBoxes) / 2
+	one := func(i int) atom {
+		a := g.entry(e, name+":"+strconv.Itoa(i+1), tipOf(l.Turns[i]), half-margin, boxHeight-2, l.Unit, false)
+		return beside(number(l.Turns[i]), a, margin)
+	}
+	for i := 0; i < len(l.Turns); i += 2 {
+		a := one(i)
+		if i+1 < len(l.Turns) {
+			a = beside(a, one(i+1), half+betweenBoxes)
+		}
+		out = append(out, a)
+	}
+	return out
 }
 
 func (g *galley) notAsWritten() {
