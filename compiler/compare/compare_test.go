@@ -19,6 +19,7 @@ import (
 
 	"benchproof/compiler"
 	"benchproof/compiler/compare"
+	"benchproof/compiler/scale"
 	"benchproof/dsl/format"
 	"benchproof/dsl/syntax"
 	"benchproof/procedures"
@@ -223,6 +224,21 @@ func shuffled(t *testing.T, files map[string]string, n int, seed uint64) map[str
 		out[fmt.Sprintf("f%02d.proc", r.IntN(n))] += p + "\n\n"
 	}
 	return out
+}
+
+// TestOneEditAmongMany edits one procedure of a generated library: it alone is told of.
+func TestOneEditAmongMany(t *testing.T) {
+	old := scale.Generate(40)
+	new := each(old, func(s string) string { return s })
+	path := scale.Path(20)
+	new[path] = strings.Replace(new[path], "until casing-temperature at most 38 degC", "until casing-temperature at most 39 degC", 1)
+	if new[path] == old[path] {
+		t.Fatal("nothing was edited")
+	}
+	r := compared(t, sound(t, old), sound(t, new))
+	if len(r.Procedures) != 1 || r.Procedures[0].Name != scale.Name(20) || r.Same != 39 || len(r.Shared) != 0 {
+		t.Errorf("%v", told(r, map[compare.Kind]bool{}))
+	}
 }
 
 // TestReportsAreTheSameEveryTime compares one pair again and again.

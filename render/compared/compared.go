@@ -321,14 +321,21 @@ func declarationTitle(d compare.Declaration) string {
 	return out
 }
 
+// named is how many procedures are named where a declaration touches more.
+const named = 20
+
+// touches says which procedures use a declaration.
 func touches(d compare.Declaration) string {
-	switch {
+	switch n := len(d.Touches); {
 	case d.Sort == "library":
 		return "touches every procedure"
-	case len(d.Touches) == 0:
+	case n == 0:
 		return "touches no procedure"
+	case n > named:
+		return "touches " + strings.Join(d.Touches[:named], ", ") + " and " + strconv.Itoa(n-named) + " more"
+	default:
+		return "touches " + strings.Join(d.Touches, ", ")
 	}
-	return "touches " + strings.Join(d.Touches, ", ")
 }
 
 // summary says how much a procedure differs.

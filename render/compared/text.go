@@ -98,14 +98,8 @@ func (t *textWriter) declaration(d compare.Declaration) {
 	}
 	t.line(0, 4, list...)
 	t.differences(d.Differences)
-	switch n := len(d.Touches); {
-	case d.Sort == "library":
-		t.line(2, 10, stretch{quiet, "touches  every procedure"})
-	case n == 0:
-		t.line(2, 10, stretch{quiet, "touches  no procedure"})
-	default:
-		t.line(2, 11, stretch{quiet, "touches  " + strings.Join(d.Touches, ", ")})
-	}
+	label, rest, _ := strings.Cut(touches(d), " ")
+	t.line(2, 11, stretch{quiet, label + "  " + rest})
 }
 
 func (t *textWriter) procedure(r *compare.Report, p compare.Procedure) {
