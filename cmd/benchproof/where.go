@@ -196,7 +196,7 @@ func placeOf(u uses.Use) string {
 	case "step":
 		return "step " + strconv.Itoa(u.Step)
 	case "procedure":
-		return "its head"
+		return "head"
 	}
 	return u.At + " before step " + strconv.Itoa(u.Step)
 }
@@ -206,9 +206,6 @@ func waysOf(u uses.Use) string {
 	text := "always"
 	if !u.Always {
 		text = "only " + u.Only
-		if !strings.HasPrefix(u.Only, "if ") {
-			text = "only: " + u.Only
-		}
 	}
 	for i, r := range u.Routines {
 		if i == 0 {

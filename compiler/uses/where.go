@@ -143,7 +143,7 @@ func (l *Library) at(j *job, p document.Place, sym library.Symbol) []Use {
 		what = "step"
 		named(f.Span, func(at source.Span) string { return actionWord(f, at) })
 		if h, ok := sym.(*library.Hazard); ok && len(out) == 0 && slices.Contains(p.Hazards, h) {
-			note(nil, f.TextSpan, "carried")
+			note(nil, f.TextSpan, l.carriedBy(p, h))
 		}
 	case *library.Stage:
 		what = "stage"
@@ -182,6 +182,24 @@ func (l *Library) at(j *job, p document.Place, sym library.Symbol) []Use {
 		out[i].Step = p.Step
 	}
 	return out
+}
+
+// carriedBy says what brings a hazard into a step that does not warn of it: a tool
+// that carries it, or a part that guards against it and comes off.
+func (l *Library) carriedBy(p document.Place, h *library.Hazard) string {
+	for _, t := range l.handled(p) {
+		switch t := t.(type) {
+		case *library.Tool:
+			if slices.Contains(t.Carries, h) {
+				return "carried by " + t.Name
+			}
+		case *library.Part:
+			if slices.Contains(t.Guards, h) || slices.Contains(t.Place().Guards, h) {
+				return "guarded by " + t.Name
+			}
+		}
+	}
+	return "carried"
 }
 
 // actionWord says by which words of an action something is named: "use",
