@@ -1,7 +1,9 @@
 package uses
 
 import (
+	"cmp"
 	"slices"
+	"strings"
 
 	"benchproof/compiler/library"
 )
@@ -26,14 +28,18 @@ type Matrix struct {
 	Without []*library.Member
 }
 
-// MatrixOf works it out, in the order of the library.
+// MatrixOf works it out: procedures by document number, members in the order of
+// the library.
 func MatrixOf(lib *library.Library) *Matrix {
-	m := &Matrix{Procedures: lib.Procedures}
+	m := &Matrix{Procedures: slices.Clone(lib.Procedures)}
+	slices.SortStableFunc(m.Procedures, func(a, b *library.Procedure) int {
+		return cmp.Or(strings.Compare(a.Document, b.Document), strings.Compare(a.Name, b.Name))
+	})
 	for _, v := range lib.Variants {
 		m.Members = append(m.Members, v.Members...)
 	}
 	named := map[*library.Member]bool{}
-	for _, p := range lib.Procedures {
+	for _, p := range m.Procedures {
 		row := make([]Fit, len(m.Members))
 		for i, x := range m.Members {
 			row[i] = Whoever

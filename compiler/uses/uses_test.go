@@ -2,11 +2,13 @@ package uses_test
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
 
 	"benchproof/compiler"
+	"benchproof/compiler/document"
 	"benchproof/compiler/library"
 	"benchproof/compiler/paths"
 	"benchproof/compiler/uses"
@@ -205,5 +207,80 @@ func TestReplaceKeepsTheRest(t *testing.T) {
 	z, _ := uses.Find(after.Library, "spanner")
 	if _, err := uses.Replace(after.Library, a[0].(library.Thing), z[0].(library.Thing)); err == nil {
 		t.Error("two tools replace each other")
+	}
+}
+
+// TestMatrix: a member that no procedure names stands among those without; what
+// does not differ by a family is for whoever.
+func TestMatrix(t *testing.T) {
+	r := check(t, `library "Bench" { owner "Workshop" }
+variant size "Size" {
+  a  "A"
+  b  "B"
+  c  "C"
+}
+procedure later "Look" {
+  document    "WI-2"
+  revision    A on 2026-01-05 "First issue."
+  step "Look at it." { takes 1 min }
+}
+procedure first "Look" {
+  document    "WI-1"
+  revision    A on 2026-01-05 "First issue."
+  applies to  size a, c
+  step "Look at it." { takes 1 min }
+}
+`)
+	m := uses.MatrixOf(r.Library)
+	if m.Procedures[0].Name != "first" || !slices.Equal(m.Fits[0], []uses.Fit{uses.For, uses.NotFor, uses.For}) || !slices.Equal(m.Fits[1], []uses.Fit{uses.Whoever, uses.Whoever, uses.Whoever}) {
+		t.Errorf("%v", m.Fits)
+	}
+	if len(m.Without) != 1 || m.Without[0].Name != "b" {
+		t.Errorf("without: %v", m.Without)
+	}
+}
+
+// TestWherePlacesAreThoseOfTheDocument: a step that is said to use a thing mentions
+// it, or has it among what it needs, in the document as it is lowered.
+func TestWherePlacesAreThoseOfTheDocument(t *testing.T) {
+	sources, err := compiler.Read(procedures.Files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := compiler.Check(context.Background(), sources)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lib, faults := uses.New(r)
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	held := 0
+	for i, p := range r.Library.Procedures {
+		doc, _ := r.Document(i, compiler.DocumentOptions{})
+		for _, list := range [][]document.Need{doc.Tools, doc.Consumables} {
+			for _, n := range list {
+				found, _ := uses.Find(r.Library, n.Thing.Name)
+				if len(found) != 1 {
+					t.Fatalf("%s: %d found", n.Thing.Name, len(found))
+				}
+				steps := map[int]bool{}
+				for _, in := range lib.Where(found[0]).In {
+					for _, u := range in.Uses {
+						if in.Procedure == p && u.At == "step" {
+							steps[u.Step] = true
+						}
+					}
+				}
+				for _, s := range n.Steps {
+					if held++; !steps[s] {
+						t.Errorf("%s: the document has %s in step %d, where does not", p.Name, n.Thing.Name, s)
+					}
+				}
+			}
+		}
+	}
+	if held < 100 {
+		t.Errorf("only %d places were held", held)
 	}
 }
