@@ -344,6 +344,10 @@ func TestAnEqualReachGivesAnEqualDocument(t *testing.T) {
 	if err := os.CopyFS(dir, procedures.Files); err != nil {
 		t.Fatal(err)
 	}
+	// What is released may not be edited.
+	if err := os.Remove(filepath.Join(dir, releasesFile)); err != nil {
+		t.Fatal(err)
+	}
 	type state struct {
 		reach    [32]byte
 		figures  string

@@ -82,3 +82,30 @@ func TestDraftIsNotForWork(t *testing.T) {
 	}
 	p.clean()
 }
+
+// What is withdrawn says so large, at the top and on every printed page, and no
+// work can be started on it; what is not says how it stands.
+func TestWithdrawnIsForNoWork(t *testing.T) {
+	for i, p := range strings.Split(pdfText(t, printed(t, rendertest.Document())), "\f") {
+		if !strings.Contains(p, "Released by Ada Marsh, 2026-10-05") || strings.Contains(p, "WITHDRAWN") {
+			t.Errorf("page %d of a released document does not say so", i+1)
+		}
+	}
+	doc := rendertest.Withdrawn()
+	for i, p := range strings.Split(pdfText(t, printed(t, doc)), "\f") {
+		if !strings.Contains(p, "WITHDRAWN") || !strings.Contains(p, doc.Release.Text) {
+			t.Errorf("page %d of a withdrawn document does not say so", i+1)
+		}
+	}
+	p := openPage(t, doc)
+	if n := eval[int](p, `document.querySelectorAll("input, textarea, select, button, script, output, .hand").length`); n != 0 {
+		t.Errorf("a withdrawn document has %d boxes", n)
+	}
+	text := eval[string](p, `document.body.innerText`)
+	for _, want := range []string{"WITHDRAWN", doc.Words.WithdrawnNote, doc.Release.Text, doc.Release.Reason} {
+		if !strings.Contains(text, want) {
+			t.Errorf("a withdrawn document does not show %q", want)
+		}
+	}
+	p.clean()
+}
