@@ -39,6 +39,9 @@ func (l *lowerer) standing() {
 	for i, bound := range l.sources {
 		l.doc.Steps[i].Changed = changed[bound]
 	}
+	for _, d := range l.doc.Decisions {
+		d.Changed = changed[l.decides[d]]
+	}
 }
 
 // Barred tells whether nobody may work from a document: it was built in spite of

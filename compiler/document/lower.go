@@ -41,7 +41,7 @@ func lower(lib *library.Library, p *library.Procedure, res *paths.Result, opts O
 		lib: lib, proc: narrowed, here: narrowed, res: res, opts: opts,
 		things: map[library.Thing]*Thing{}, hazards: map[*library.Hazard]*Hazard{}, bound: map[*Hazard]*library.Hazard{}, figures: map[*library.Figure]*Figure{},
 		readings: map[readingKey]*Reading{}, asked: map[*Decision]int{}, around: map[*Step][]*Repeat{},
-		finishOf: map[*Finish]*library.Finish{}, finishGuard: map[*Finish]*guard{},
+		decides: map[*Decision]*library.Decide{}, finishOf: map[*Finish]*library.Finish{}, finishGuard: map[*Finish]*guard{},
 	}
 	l.w, l.ph = phrasesOf(lib.Language)
 	l.doc = &Document{
@@ -102,6 +102,7 @@ type lowerer struct {
 	moves       []move
 	byPlace     map[*library.Part][]move
 	conditions  []*library.Condition // that the job deals with, in order
+	decides     map[*Decision]*library.Decide
 	finishOf    map[*Finish]*library.Finish
 	finishGuard map[*Finish]*guard
 	untilOf     []pendingUntil
@@ -340,6 +341,7 @@ func (l *lowerer) decide(f *library.Decide) []Block {
 func (l *lowerer) newDecision(kind DecisionKind, f *library.Decide) *Decision {
 	d := &Decision{ID: "decision-" + strconv.Itoa(len(l.doc.Decisions)+1), Kind: kind}
 	l.doc.Decisions = append(l.doc.Decisions, d)
+	l.decides[d] = f
 	return d
 }
 

@@ -297,8 +297,11 @@ type Step struct {
 
 // A Decision sends the work one way by a reading, an answer or the member.
 type Decision struct {
-	ID   string // anchor: decision-2
-	Kind DecisionKind
+	ID string // anchor: decision-2
+	// Changed: its ranges, meanings or the values in them are not as at the last
+	// release: a change bar.
+	Changed bool
+	Kind    DecisionKind
 	// On is the declared name of the reading, question or variant.
 	On    string
 	Title string // "What is the smallest sleeve diameter?"

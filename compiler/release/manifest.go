@@ -80,6 +80,8 @@ type Item struct {
 	// At is where it stands; Text is what a message calls it.
 	At   source.Span
 	Text string
+	// Bound is the statement; nil for what is none.
+	Bound library.Flow
 }
 
 // The sorts of items that are no declarations.
@@ -133,7 +135,7 @@ func Take(lib *library.Library, p *library.Procedure, images func(path string) (
 func (t *taker) item(stamp library.Stamp, at source.Span, text string, d digest) {
 	field(t.whole, stamp.Sort, stamp.Name, string(d[:]))
 	stamp.Mark = d.mark()
-	t.m.Over = append(t.m.Over, Item{stamp, at, text})
+	t.m.Over = append(t.m.Over, Item{Stamp: stamp, At: at, Text: text})
 }
 
 // field adds texts so that no two lists of texts give the same bytes.
@@ -209,38 +211,43 @@ func (t *taker) flow(list []library.Flow, in string) {
 			if len(words) > 1 {
 				title = " " + words[1]
 			}
-			t.statement("stage", f.Span, "the stage"+title, words)
+			t.statement("stage", f, "the stage"+title, words)
 			t.flow(f.Body, in)
 		case *library.Decide:
-			var inside []source.Span
-			for _, b := range f.Branches {
-				inside = append(inside, spans(b.Body)...)
-			}
-			t.statement("decision", f.Span, "the decision on "+f.OnSpan.Text(), own(f.Span, inside))
+			t.statement("decision", f, "the decision on "+f.OnSpan.Text(), own(f.Span, bodies(f)))
 			for _, b := range f.Branches {
 				t.flow(b.Body, in)
 			}
 		case *library.Repeat:
 			inside := slices.Concat(spans(f.Body), spans(f.Otherwise))
-			t.statement("repeat", f.Span, "the repeat", own(f.Span, inside))
+			t.statement("repeat", f, "the repeat", own(f.Span, inside))
 			t.flow(f.Body, in)
 			t.flow(f.Otherwise, in)
 		case *library.Until:
-			t.statement("until", f.Span, "the end of the repeat", syntax.Words(f.Span))
+			t.statement("until", f, "the end of the repeat", syntax.Words(f.Span))
 		case *library.Perform:
-			t.statement("perform", f.Span, "perform "+f.Routine.Name, syntax.Words(f.Span))
+			t.statement("perform", f, "perform "+f.Routine.Name, syntax.Words(f.Span))
 			t.flow(f.Body, f.Routine.Name)
 		case *library.Finish:
-			t.statement("finish", f.Span, "the finish "+f.Outcome, syntax.Words(f.Span))
+			t.statement("finish", f, "the finish "+f.Outcome, syntax.Words(f.Span))
 		}
 	}
 	field(t.order, "}")
 }
 
-func (t *taker) statement(sort string, at source.Span, text string, words []string) {
+func (t *taker) statement(sort string, f library.Flow, text string, words []string) {
 	d := digestOf(words...)
 	field(t.order, sort, string(d[:]))
-	t.item(library.Stamp{Sort: sort}, at, text, d)
+	t.item(library.Stamp{Sort: sort}, f.At(), text, d)
+	t.m.Over[len(t.m.Over)-1].Bound = f
+}
+
+// bodies gives where the work of a decision's branches stands.
+func bodies(f *library.Decide) (inside []source.Span) {
+	for _, b := range f.Branches {
+		inside = append(inside, spans(b.Body)...)
+	}
+	return inside
 }
 
 func spans(list []library.Flow) (out []source.Span) {

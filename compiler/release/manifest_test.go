@@ -84,7 +84,7 @@ func TestDifferencesAreNamed(t *testing.T) {
 		what string
 		edit []string
 		want string
-		bars []int // steps that differ in what they show
+		bars []int // steps that differ in what they show; 0 is the decision
 	}{
 		{"nothing", nil, "", nil},
 		{"a comment and the layout", []string{"perform clean", "perform # so\n\n clean"}, "", nil},
@@ -92,11 +92,11 @@ func TestDifferencesAreNamed(t *testing.T) {
 		{"a step of a routine", []string{"Wipe the seat.", "Dust the seat."}, "routine clean", []int{2}},
 		{"a tool's number", []string{`"T-2"`, `"T-9"`}, "tool hook", []int{3}},
 		{"a hazard that a tool carries", []string{"Wear gloves.", "Wear thick gloves."}, "hazard hot", []int{1}},
-		{"a limit", []string{"0.60 mm", "0.65 mm"}, "table limits (worn)", nil},
+		{"a limit", []string{"0.60 mm", "0.65 mm"}, "table limits (worn)", []int{0}},
 		{"a column that nobody uses", []string{"25 N.m", "26 N.m"}, "", nil},
 		{"a member's title", []string{`"size 2"`, `"DN 2"`}, "variant size", nil},
 		{"a finish", []string{"Call the supervisor.", "Tell the supervisor."}, "the finish refer", nil},
-		{"a decision", []string{"accept at most limits.worn {", `accept at most limits.worn "Good." {`}, "the decision on gap", nil},
+		{"a decision", []string{"accept at most limits.worn {", `accept at most limits.worn "Good." {`}, "the decision on gap", []int{0}},
 		{"the head", []string{"First issue.", "First."}, "the head of the procedure", nil},
 		{"the owner", []string{`"Workshop"`, `"Works"`}, "the library's own declaration", nil},
 		{"a new step", []string{`step "Wipe the lid."`, `step "Wipe the lid." step "Close it."`}, "step 6", []int{6}},
@@ -127,6 +127,11 @@ func TestDifferencesAreNamed(t *testing.T) {
 		}
 		changed := m.Changed(lib, r)
 		var bars []int
+		for _, i := range m.Over {
+			if changed[i.Bound] {
+				bars = append(bars, 0)
+			}
+		}
 		for i, s := range m.Steps {
 			if changed[s.Bound] {
 				bars = append(bars, i+1)

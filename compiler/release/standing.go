@@ -228,38 +228,43 @@ func stamps(list []library.Stamp) map[library.Stamp]int {
 	return out
 }
 
-// Changed gives the steps that do not say what a step of a release said: their
-// words are new, or something that they name has changed. A step that has only
-// moved or has another number is not among them.
-func (m *Manifest) Changed(lib *library.Library, r *library.Released) map[*library.Step]bool {
-	left := map[string]int{}
-	for _, mark := range r.Steps {
-		left[mark]++
-	}
+// Changed gives the steps and decisions that do not say what one of a release
+// said: their words are new, or something that they name has changed. What has
+// only moved or has another number is not among them.
+func (m *Manifest) Changed(lib *library.Library, r *library.Released) map[library.Flow]bool {
 	old := stamps(r.Over)
 	same := map[library.Stamp]bool{} // by sort and name
 	for _, i := range m.Over {
 		same[library.Stamp{Sort: i.Sort, Name: i.Name}] = old[i.Stamp] > 0
 	}
-	out := map[*library.Step]bool{}
+	other := func(x library.Symbol) bool {
+		return !same[library.Stamp{Sort: x.Sort(), Name: x.Declared().Name}]
+	}
+	out := map[library.Flow]bool{}
+	left := map[string]int{}
+	for _, mark := range r.Steps {
+		left[mark]++
+	}
 	for _, s := range m.Steps {
-		if left[s.Mark] == 0 {
-			out[s.Bound] = true
-			continue
-		}
 		left[s.Mark]--
-		if slices.ContainsFunc(shown(lib, s.Bound), func(x library.Symbol) bool {
-			return !same[library.Stamp{Sort: x.Sort(), Name: x.Declared().Name}]
-		}) {
+		if left[s.Mark] < 0 || slices.ContainsFunc(shown(lib, s.Bound.Span, nil), other) {
 			out[s.Bound] = true
+		}
+	}
+	for _, i := range m.Over {
+		if d, ok := i.Bound.(*library.Decide); ok {
+			old[i.Stamp]--
+			if old[i.Stamp] < 0 || slices.ContainsFunc(shown(lib, d.Span, bodies(d)), other) {
+				out[d] = true
+			}
 		}
 	}
 	return out
 }
 
-// shown gives the declarations that a step shows something of: those it names,
-// and the hazards that come with them.
-func shown(lib *library.Library, s *library.Step) (out []library.Symbol) {
+// shown gives the declarations that a statement shows something of: those it
+// names, and the hazards that come with them. What stands inside is left out.
+func shown(lib *library.Library, whole source.Span, inside []source.Span) (out []library.Symbol) {
 	add := func(x library.Symbol) {
 		if _, other := x.(*library.Procedure); x != nil && !other && !slices.Contains(out, x) {
 			out = append(out, x)
@@ -278,7 +283,10 @@ func shown(lib *library.Library, s *library.Step) (out []library.Symbol) {
 			}
 		}
 	}
-	for _, r := range lib.Named(s.Span) {
+	for _, r := range lib.Named(whole) {
+		if slices.ContainsFunc(inside, func(s source.Span) bool { return r.Span.Start >= s.Start && r.Span.End <= s.End }) {
+			continue
+		}
 		if c, ok := r.To.(*library.Column); ok {
 			for _, t := range c.Things {
 				if t != nil {

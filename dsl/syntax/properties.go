@@ -277,7 +277,7 @@ var keywords = [...][]Keyword{
 	InReleased: {
 		{"by", `"WHO"`, "who released it", textForm},
 		{"on", `DATE`, "the day of the release", dateForm},
-		{"fingerprint", `METHOD "FINGERPRINT"`, "the fingerprint of what was released, as its documents print it", fingerprintForm},
+		{"fingerprint", `N "FINGERPRINT"`, "the fingerprint of what was released, as its documents print it, behind the number of the way it is taken", fingerprintForm},
 		{"steps", `MARK, …`, "a mark for each step, in their order", namesForm},
 		{"over", `SORT [NAME] MARK, …`, "a mark for everything else that the documents are made of", overForm},
 	},

@@ -9,7 +9,11 @@ import (
 // decision writes the table of a decision and, under it, the work of each
 // branch that has some.
 func (p *page) decision(d *document.Decision) {
-	p.raw(`<div class="decision" data-kind="decision"`)
+	p.raw(`<div class="decision`)
+	if d.Changed {
+		p.raw(" changed")
+	}
+	p.raw(`" data-kind="decision"`)
 	p.attr("id", d.ID)
 	p.raw(`><div class="scroll"><table><caption>`)
 	p.text(d.Title)

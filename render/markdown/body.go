@@ -318,7 +318,11 @@ func (r *renderer) when(d *document.Decision, b *document.Branch, column string)
 
 func (r *renderer) decision(d *document.Decision, level int) {
 	w := r.words
-	r.paragraph(r.anchor(d.ID), r.strong(d.Title))
+	bar := ""
+	if d.Changed {
+		bar = changeBar
+	}
+	r.paragraph(r.anchor(d.ID), []byte(bar), r.strong(d.Title))
 	columns := memberColumns(d)
 	first := r.plain(w.Answer)
 	if d.Kind == document.ByReading {

@@ -19,7 +19,7 @@ func (g *galley) decision(d *document.Decision) {
 	g.list = nil
 	g.held = true // a decision hangs on to the step it decides on
 	title := g.sect.child("P")
-	g.add(row{left: g.left, right: g.right, padTop: 6, padUnder: 5, hand: true, above: look.ThinLine,
+	g.add(row{left: g.left, right: g.right, padTop: 6, padUnder: 5, hand: true, above: look.ThinLine, changed: d.Changed,
 		cells:   []cell{{x: g.textX, atoms: g.para(title, look.StepSize, g.textW, strong(d.Title))}},
 		anchors: []anchor{{name: d.ID}}})
 
