@@ -18,13 +18,15 @@ import (
 var recipe embed.FS
 
 // ciFiles are the files of the recipe: where each stands in the program, and where it
-// goes. ci.sh is that of a new library.
+// goes. The first two are those of a
+// new library.
 var ciFiles = []struct {
 	from fs.FS
 	name string
 	to   string
 }{
 	{starter, "starter/ci.sh", "ci.sh"},
+	{starter, "starter/.gitignore", ".gitignore"},
 	{recipe, "recipe/github.yml", ".github/workflows/library.yml"},
 	{recipe, "recipe/gitlab.yml", ".gitlab-ci.yml"},
 }
@@ -36,13 +38,14 @@ func newCI() *cobra.Command {
 		Long: `New ci writes into the library in DIR (the current folder where none is named):
 
   ci.sh                          what a change has to pass, for any build server
+  .gitignore                     keeps what it makes out of version control
   .github/workflows/library.yml  runs it on GitHub Actions
   .gitlab-ci.yml                 runs it on GitLab CI
 
 The script checks format, meaning, trials, releases and translations, names each
 stage that fails, and leaves in out/report the messages as SARIF and, where BASE
 names a revision, what the change means; then it makes the documents. It needs a
-shell and this program, and git for the comparison. The other two files are in
+shell and this program, and git for the comparison. The last two files are in
 general form: take the one that fits, move it to the root of the repository where
 the library is not there, and delete the other. What is there already is left as
 it is.`,

@@ -9,7 +9,8 @@
 #
 #   format         each file is laid out in the one way
 #   meaning        nothing is wrong with the procedures, warnings included
-#   trials         each worked case comes out as it must, each branch has one
+#   trials         each worked case comes out as it must, each branch has one;
+#                  they are run when nothing else is an error
 #   releases       what was released has not been changed since
 #   translations   no translation is missing, stale or says something else
 #   documents      the documents can be made
@@ -67,8 +68,12 @@ if grep -E "$begin BP[0-9]+:" "$report/messages.txt" |
 else
 	stage meaning 0
 fi
-none "$of_trials"
-stage trials $?
+if grep -E '^([^ ].*: )?error' "$report/messages.txt" | grep -v -E "$begin ($of_trials):" >/dev/null; then
+	echo "trials: not run, since something else is wrong"
+else
+	none "$of_trials"
+	stage trials $?
+fi
 none "$of_releases"
 stage releases $?
 none "$of_translations"
