@@ -392,8 +392,8 @@ func (w *workbook) format(at string) (numberFormat, error) {
 		return known, nil
 	}
 	style, err := w.GetStyle(id)
-	if err != nil {
-		return numberFormat{}, err
+	if err != nil { // a workbook may have no styles
+		return numberFormat{plain: true}, nil
 	}
 	f := numberFormat{plain: style.NumFmt == 0 && style.CustomNumFmt == nil}
 	switch n := style.NumFmt; {

@@ -244,6 +244,7 @@ func (sc *scene) describe(s library.Symbol) string {
 	switch s := s.(type) {
 	case *library.Tool:
 		sc.tool(p, s)
+		p.about("calibration due", s.Due)
 	case *library.Part:
 		sc.part(p, s)
 	case *library.Consumable:

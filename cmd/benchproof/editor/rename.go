@@ -53,6 +53,9 @@ func (s *server) rename(p *protocol.RenameParams) (any, error) {
 }
 
 func (sc *scene) renamed(sym library.Symbol, name string) (*protocol.WorkspaceEdit, error) {
+	if f := sym.Declared().Span.File; f != nil && f.Sheet != nil {
+		return nil, refused("“%s” stands in %s%s: change it there", bare(sym), f.Path, message.Cell(sym.Declared().Span))
+	}
 	old := bare(sym)
 	if name == old {
 		return &protocol.WorkspaceEdit{}, nil

@@ -118,7 +118,12 @@ func isLocal(s library.Symbol) bool {
 	return false
 }
 
+// location is where an editor can go: of a row of a sheet, the catalogue that
+// reads it.
 func (sc *scene) location(s source.Span) protocol.Location {
+	if s.File.Sheet != nil {
+		s = s.File.Sheet.By
+	}
 	return protocol.Location{URI: sc.folder.uri(s.File.Path), Range: sc.pos.rangeOf(s)}
 }
 

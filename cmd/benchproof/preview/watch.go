@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -109,8 +110,8 @@ func (s *Server) matters(e fsnotify.Event) bool {
 	s.mu.Lock()
 	figure := s.figures[filepath.ToSlash(name)]
 	s.mu.Unlock()
-	if figure {
-		return true
+	if figure || slices.Contains([]string{".csv", ".tsv", ".txt", ".xlsx", ".xlsm"}, strings.ToLower(filepath.Ext(name))) {
+		return true // a sheet, perhaps
 	}
 	if strings.HasPrefix(filepath.Base(name), ".") {
 		return false

@@ -1,0 +1,60 @@
+package compiler_test
+
+import (
+	"reflect"
+	"strings"
+	"testing"
+
+	"benchproof/compiler"
+)
+
+const twinHead = `library "Twin bench" { owner "Workshop" decision guarded }
+procedure check-rod "Check the rod" {
+  document "WI-1"
+  revision A on 2026-01-05 "First issue."
+  step "Measure the rod with the @calliper." { measure rod-length in mm with calliper }
+  decide rod-length {
+    above 100.10 mm { finish refer "Call the supervisor." }
+    accept from 99.90 mm to 100.10 mm { finish serviceable }
+    below 99.90 mm { finish scrap }
+  }
+}
+`
+
+// A library whose instruments stand in a sheet and one that declares them find
+// the same and make the same documents.
+func TestASheetIsLikeDeclarations(t *testing.T) {
+	declared := checked(t, map[string]string{"a.proc": twinHead + `
+tool calliper "slide calliper" { number "T-1" detail "150 mm" reads from 0 mm to 150 mm resolution 0.01 mm uncertainty 0.02 mm due 2025-06-30 }
+`})
+	listed := checked(t, map[string]string{"a.proc": twinHead + `
+catalogue "Instruments" {
+  lists tools file "s/i.csv" name column "Name" title column "Title" number column "No." detail column "Type"
+  reads column "From" to "To" in mm resolution column "Res." in mm uncertainty column "U" in mm due column "Due"
+}
+`, "s/i.csv": "Name;Title;No.;Type;From;To;Res.;U;Due\r\ncalliper;slide calliper;T-1;150 mm;0;150;0,01;0,02;30.06.2025\r\nspare;spare calliper;T-2;;0;150;0,01;0,02;\r\n"})
+	texts := func(r *compiler.Result) (out []string) {
+		for _, m := range r.Messages {
+			out = append(out, string(m.Code)+" "+m.Text)
+		}
+		return out
+	}
+	a, b := strings.Join(texts(declared), "\n"), strings.Join(texts(listed), "\n")
+	if len(declared.Messages) < 2 || len(declared.Messages) != len(listed.Messages) {
+		t.Errorf("declared:\n%s\nlisted:\n%s", a, b)
+	}
+	for _, m := range texts(declared) {
+		if !strings.Contains(b, m) {
+			t.Errorf("only where it is declared: %s", m)
+		}
+	}
+	one, _ := declared.Document(0, compiler.DocumentOptions{})
+	two, _ := listed.Document(0, compiler.DocumentOptions{})
+	if one == nil || one.Fingerprint != two.Fingerprint || !reflect.DeepEqual(one, two) {
+		t.Errorf("documents differ:\n%+v\n%+v", one, two)
+	}
+	reach := compiler.NewReacher(listed.Library).Of(0)
+	if got := strings.Join(reach.Files, " "); got != "a.proc s/i.csv" {
+		t.Errorf("the reach names %s", got)
+	}
+}
