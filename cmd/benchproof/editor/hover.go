@@ -238,6 +238,10 @@ func (sc *scene) describe(s library.Symbol) string {
 		head += ": " + d.Title
 	}
 	p.say("%s", head)
+	if f := d.Span.File; f != nil && f.Sheet != nil {
+		_, row, _, _ := d.Span.Shown()
+		p.say("%s%s: %s", f.Path, message.Cell(d.Span), row)
+	}
 	if d.ReplacedBy != nil {
 		p.say("replaced by %s", d.ReplacedBy.Declared().Name)
 	}

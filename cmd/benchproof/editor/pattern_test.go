@@ -124,6 +124,9 @@ func contextOf(n syntax.Place) (syntax.Context, string) {
 // fits tells contexts apart that have a key in common and say other things with it.
 func fits(ctx syntax.Context, n syntax.Property) bool {
 	_, pairs := n.(*syntax.StatesProperty)
+	if _, column := n.(*syntax.ColumnProperty); columnKeys[n.Key()] && column != (ctx == syntax.InCatalogue) {
+		return false
+	}
 	switch n.Key() {
 	case "begins", "ends":
 		return pairs == (ctx == syntax.InProcedure)
@@ -156,3 +159,12 @@ func TestTermsOfHalfWrittenStatements(t *testing.T) {
 		}
 	}
 }
+
+// columnKeys are the keys of a catalogue that name a column there.
+var columnKeys = func() map[string]bool {
+	keys := map[string]bool{}
+	for _, k := range syntax.Keywords(syntax.InCatalogue) {
+		keys[k.Key] = strings.HasPrefix(k.Syntax, "column ")
+	}
+	return keys
+}()

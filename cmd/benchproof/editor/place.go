@@ -40,7 +40,7 @@ func (p *place) block() block { return p.blocks[len(p.blocks)-1] }
 // contexts tells what the braces behind a word are.
 var contexts = map[string]syntax.Context{
 	"library": syntax.InLibrary, "variant": syntax.InVariant, "condition": syntax.InCondition, "hazard": syntax.InHazard,
-	"tool": syntax.InTool, "kit": syntax.InKit, "part": syntax.InPart, "consumable": syntax.InConsumable, "table": syntax.InTable,
+	"tool": syntax.InTool, "kit": syntax.InKit, "part": syntax.InPart, "consumable": syntax.InConsumable, "catalogue": syntax.InCatalogue, "table": syntax.InTable,
 	"figure": syntax.InFigure, "video": syntax.InVideo, "routine": syntax.InRoutine, "procedure": syntax.InProcedure, "trial": syntax.InTrial,
 	"released": syntax.InReleased, "withdrawn": syntax.InWithdrawn,
 	"stage": syntax.InStage, "step": syntax.InStep, "decide": syntax.InDecide, "repeat": syntax.InRepeat, "otherwise": syntax.InOtherwise,
