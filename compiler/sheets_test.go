@@ -1,11 +1,14 @@
 package compiler_test
 
 import (
+	"context"
 	"reflect"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"benchproof/compiler"
+	"benchproof/dsl/message"
 )
 
 const twinHead = `library "Twin bench" { owner "Workshop" decision guarded }
@@ -56,5 +59,41 @@ catalogue "Instruments" {
 	reach := compiler.NewReacher(listed.Library).Of(0)
 	if got := strings.Join(reach.Files, " "); got != "a.proc s/i.csv" {
 		t.Errorf("the reach names %s", got)
+	}
+}
+
+// A session tells of a cell at the catalogue that reads it, and takes a sheet
+// again that has changed.
+func TestASessionFollowsASheet(t *testing.T) {
+	sheet := func(to string) *fstest.MapFile {
+		return &fstest.MapFile{Data: []byte("Name,Title,From,To\ncalliper,slide calliper,0," + to + "\n")}
+	}
+	fsys := fstest.MapFS{"i.csv": sheet("none"), "a.proc": {Data: []byte(twinHead +
+		`catalogue "C" { lists tools file "i.csv" name column "Name" title column "Title" reads column "From" to "To" in mm }`)}}
+	s, err := compiler.NewSession(fsys)
+	if err != nil {
+		t.Fatal(err)
+	}
+	errors := func() (out []string) {
+		if err := s.Check(context.Background(), nil, func(found map[string][]*message.Message, all bool) {
+			for _, m := range found["a.proc"] {
+				if m.IsError() {
+					out = append(out, m.Text)
+				}
+			}
+		}); err != nil {
+			t.Fatal(err)
+		}
+		return out
+	}
+	if got := errors(); len(got) != 1 || got[0] != "i.csv:D2: “none” is no number" {
+		t.Errorf("found %q", got)
+	}
+	fsys["i.csv"] = sheet("150")
+	if err := s.Reload(); err != nil {
+		t.Fatal(err)
+	}
+	if got := errors(); len(got) != 0 {
+		t.Errorf("mended, and found %q", got)
 	}
 }
