@@ -48,7 +48,6 @@ type comparer struct {
 	// routines are the differences of each routine, by the new one.
 	routines map[*library.Routine]*flowDiff
 	uses     [2]*uses
-	files    [2]map[*source.File]*syntax.File
 	report   *Report
 	// bears tells by index in the report's shared declarations whether a
 	// difference may make paths go otherwise.
@@ -69,10 +68,6 @@ func Compare(ctx context.Context, old, new *compiler.Result, o Options) (*Report
 	}
 	for k, r := range []*compiler.Result{old, new} {
 		c.uses[k] = newUses(r.Library)
-		c.files[k] = map[*source.File]*syntax.File{}
-		for _, f := range r.Library.Files {
-			c.files[k][f.Source] = f
-		}
 	}
 	pairs := c.match()
 	c.library()
@@ -141,9 +136,11 @@ func (c *comparer) match() []pair {
 	add(match(n, "figure", o.Figures, x.Figures, sameTitle))
 	add(match(n, "video", o.Videos, x.Videos, sameTitle))
 	add(match(n, "routine", o.Routines, x.Routines, sameTitle))
-	for s, key := range n.keys {
-		if _, isNew := c.byKey[key]; !isNew || c.isNew(s) {
-			c.byKey[key] = s
+	for _, p := range out {
+		if p.new != nil {
+			c.byKey[n.key(p.new)] = p.new
+		} else {
+			c.byKey[n.key(p.old)] = p.old
 		}
 	}
 	return out
@@ -159,12 +156,6 @@ func (c *comparer) columns(p pair) {
 		b = &library.Table{}
 	}
 	match(c.names, "column", a.Columns, b.Columns, nil)
-}
-
-// isNew tells that a declaration is one of the new library.
-func (c *comparer) isNew(s library.Symbol) bool {
-	_, is := c.files[1][s.Declared().Span.File]
-	return is
 }
 
 // library compares what the library says of itself.
@@ -194,7 +185,7 @@ func (c *comparer) declaration(p pair) {
 	default:
 		d.Change = Changed
 		if p.old.Declared().Broken || p.new.Declared().Broken {
-			if c.tokensOf(0, p.old) != c.tokensOf(1, p.new) {
+			if tokensOf(p.old) != tokensOf(p.new) {
 				c.report.NotCompared = append(c.report.NotCompared, NotCompared{p.new.Sort() + " " + p.new.Declared().Name, "an error stands in it"})
 			}
 			return
@@ -254,7 +245,7 @@ func bears(d Declaration) bool {
 func (c *comparer) routine(o, x *library.Routine) ([]Difference, []Row) {
 	a, b := c.uses[0].performed[o], c.uses[1].performed[x]
 	if a == nil || b == nil {
-		if c.tokensOf(0, o) != c.tokensOf(1, x) {
+		if tokensOf(o) != tokensOf(x) {
 			return []Difference{{Kind: KindRoutine, Change: Changed, What: "steps, which one library performs nowhere"}}, nil
 		}
 		return nil, nil
@@ -269,12 +260,11 @@ func (c *comparer) routine(o, x *library.Routine) ([]Difference, []Row) {
 }
 
 // tokensOf gives the text of a declaration without comments and white space, for
-// what is not bound.
-func (c *comparer) tokensOf(k int, s library.Symbol) string {
-	whole := s.Declared().Whole
+// what is not bound. A row of a sheet has the text of a declaration, too.
+func tokensOf(s library.Symbol) string {
 	var b strings.Builder
-	for _, t := range c.files[k][whole.File].Tokens {
-		if t.Type != syntax.CommentToken && t.Pos.Offset >= whole.Start && t.Pos.Offset < whole.End {
+	for _, t := range syntax.Parse(source.NewFile("declaration", s.Declared().Whole.Text())).Tokens {
+		if t.Type != syntax.CommentToken {
 			b.WriteString(t.Value)
 			b.WriteByte(0)
 		}

@@ -208,6 +208,8 @@ func (n *names) tool(f *facts, t *library.Tool) {
 	f.quantity(KindInstrument, "lifts", t.Lifts)
 	f.quantity(KindInstrument, "length", t.Length)
 	f.quantity(KindInstrument, "extends", t.Extends)
+	f.word(KindInstrument, "calibrated", t.Calibrated)
+	f.word(KindInstrument, "calibration due", t.Due)
 	set(f, KindHazard, "carries", t.Carries)
 }
 

@@ -51,3 +51,51 @@ func TestBrokenLibrariesAreCompared(t *testing.T) {
 		t.Errorf("%d libraries have errors", broken)
 	}
 }
+
+// TestARowWithAnErrorIsNotCompared: a thing of a sheet that could not be read is
+// said not to be compared where its row is another one.
+func TestARowWithAnErrorIsNotCompared(t *testing.T) {
+	with := func(cells string) *compiler.Result {
+		return checked(t, map[string]string{
+			"bench.proc": `library "Bench" { owner "Workshop" }
+catalogue "Tools" { lists tools file "tools.csv" name column "Name" title column "Title" reads column "From" to "To" in mm }
+procedure job "Job" { document "W-1" revision A on 2026-01-01 "x" step "Use the @key." { use key } }
+`,
+			"tools.csv": "Name,Title,From,To\nkey,key," + cells + "\n",
+		})
+	}
+	fine := with("0,25")
+	if !fine.Sound() {
+		t.Fatalf("%v", fine.Messages[0].Text)
+	}
+	short, shorter := with("25,0"), with("26,0")
+	if short.Sound() || shorter.Sound() {
+		t.Fatal("a scale that ends before it begins is taken")
+	}
+	if r := compared(t, short, short); !r.Empty() {
+		t.Errorf("it differs from itself: %v", told(r, map[compare.Kind]bool{}))
+	}
+	for _, r := range []*compare.Report{compared(t, short, shorter), compared(t, fine, short), compared(t, short, fine)} {
+		if len(r.NotCompared) == 0 || r.NotCompared[0].Name != "tool key" || !r.Empty() {
+			t.Errorf("told: %v, not compared: %v", told(r, map[compare.Kind]bool{}), r.NotCompared)
+		}
+	}
+}
+
+// TestARoutineThatNobodyPerforms is not set out in any procedure: its text counts,
+// and neither comments nor layout.
+func TestARoutineThatNobodyPerforms(t *testing.T) {
+	with := func(routine string) *compiler.Result {
+		return checked(t, map[string]string{"bench.proc": `library "Bench" { owner "Workshop" }
+procedure job "Job" { document "W-1" revision A on 2026-01-01 "x" step "Look." }
+` + routine})
+	}
+	a := with(`routine clean "Clean" { step "Wipe the lid." }`)
+	if r := compared(t, a, with("routine clean # so\n  \"Clean\" {\n step \"Wipe the lid.\"\n}\n")); !r.Empty() {
+		t.Errorf("layout differs: %v", told(r, map[compare.Kind]bool{}))
+	}
+	r := compared(t, a, with(`routine clean "Clean" { step "Wipe the seat." }`))
+	if len(r.Shared) != 1 || r.Shared[0].Name != "clean" || len(r.Shared[0].Differences) != 1 {
+		t.Errorf("told: %v", told(r, map[compare.Kind]bool{}))
+	}
+}
