@@ -45,6 +45,8 @@ type Result struct {
 	// Known tells, for each procedure, that it was known to be clean before and
 	// was not judged again: Judged, Trials and Coverage say nothing of it.
 	Known []bool
+	// translated is set where the library says its texts in another language.
+	translated *translated
 }
 
 // Sound tells whether documents may be made: no message is an error.
@@ -74,6 +76,9 @@ func check(ctx context.Context, src *Sources, known func(*library.Library) []boo
 	lib := r.Library
 	r.pass("declarations", lib.Place, func() []*message.Message { return rules.CheckLibrary(lib) })
 	r.pass("calibration", lib.Place, func() []*message.Message { return rules.CheckCalibration(lib, lib.Procedures, src.Date) })
+	if figure == nil && r.Sound() {
+		r.pass("translations", lib.Place, r.checkTranslations)
+	}
 	r.pass("figures", lib.Place, func() []*message.Message {
 		judged := *lib
 		if figure != nil {
@@ -271,7 +276,13 @@ func (r *Result) Document(i int, o DocumentOptions) (*document.Document, []*mess
 		if r.Known[i] {
 			judged = paths.Judge(r.Library, p)
 		}
+		if r.translated != nil {
+			opts.Source = r.translated.source
+		}
 		d, ms := document.Lower(r.Library, p, judged, opts)
+		if r.translated != nil {
+			ms = append(ms, r.settle(d, o.Draft)...)
+		}
 		doc = d
 		return ms
 	})

@@ -37,7 +37,7 @@ func CheckOne(ctx context.Context, src *Sources, name string, known func(*librar
 		return nil, 0, noSuchProcedure(whole, name)
 	}
 	needed := filesOf(whole, whole.Procedures[at])
-	part := &Sources{FS: src.FS, Date: src.Date}
+	part := &Sources{FS: src.FS, Date: src.Date, Translations: src.Translations, loaded: src.loaded}
 	for _, f := range src.Files {
 		if needed[f] {
 			part.Files = append(part.Files, f)

@@ -33,6 +33,9 @@ type Sources struct {
 	Date string
 	// Messages are what could not be taken as text.
 	Messages []*message.Message
+	// Translations are the PO files of the library, by path.
+	Translations []*source.File
+	loaded       []*message.Message // what of these could not be taken as text
 }
 
 // Read reads every source file under a folder, in the order of paths. Folders
@@ -57,7 +60,16 @@ func Read(fsys fs.FS) (*Sources, error) {
 		s.Files = append(s.Files, f)
 		s.Messages = append(s.Messages, ms...)
 	}
-	return s, nil
+	return s, s.readTranslations()
+}
+
+// readDir lists a folder; one that is not there is empty.
+func readDir(fsys fs.FS, name string) ([]fs.DirEntry, error) {
+	entries, err := fs.ReadDir(fsys, name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	return entries, err
 }
 
 // readFile reads at most one byte more than a file may have, so that a

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"benchproof/compiler"
+	"benchproof/compiler/document"
 	"benchproof/dsl/message"
 	"benchproof/render/pdf"
 )
@@ -22,9 +23,11 @@ type buildOptions struct {
 	out     string
 	to      []string
 	members []string // variant=member
-	each    bool     // a document for each machine
-	paper   string
-	draft   bool
+	// languages to make documents in; none: that of the sources.
+	languages []string
+	each      bool // a document for each machine
+	paper     string
+	draft     bool
 	// released: only what somebody has released.
 	released bool
 	only     string // one procedure, or the index
@@ -57,6 +60,11 @@ func (o *buildOptions) valid() error {
 		variant, member, ok := strings.Cut(pair, "=")
 		if !ok || variant == "" || member == "" {
 			return fmt.Errorf("--for %s: expected VARIANT=MEMBER, for example size=s32", pair)
+		}
+	}
+	for _, language := range o.languages {
+		if !document.Speaks(language) || strings.Contains(language, "-") {
+			return fmt.Errorf("--language %s: expected one or more of %s", language, strings.Join(document.Languages(), ", "))
 		}
 	}
 	switch {
@@ -97,6 +105,10 @@ only the members named. One index lists all.
 Each document says on every page whether its revision is released, and by whom
 (benchproof release). With --released, only the documents of released revisions are
 made; one that is withdrawn is not among them, else it is made as WITHDRAWN.
+
+With --language, documents are made in these languages: --language de writes
+NAME.de.html and index.de.html of the procedures that translations/de.po has words
+for, and refuses where it has not all of them.
 
 With --only, the documents of one procedure are made, of the files that can affect
 them and of no others: what is wrong elsewhere does not matter, and a folder that
@@ -144,6 +156,7 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 	f.StringSliceVar(&o.to, "to", formatNames(), "make these `formats`, a list")
 	f.StringSliceVar(&o.members, "for", nil, "make documents for a `variant=member`, or for several of one or more families")
 	f.BoolVar(&o.each, "each", false, "make a document for each machine: each combination of the members that a procedure is for")
+	f.StringSliceVar(&o.languages, "language", nil, "make the documents in these `languages`, a list")
 	f.BoolVar(&o.draft, "draft", false, "make documents in spite of errors, NOT FOR WORK on every page")
 	f.BoolVar(&o.released, "released", false, "make the documents of released revisions only")
 	f.StringVar(&o.only, "only", "", "make the documents of this `procedure` only, or index.html only")
@@ -224,7 +237,7 @@ func buildOne(cmd *cobra.Command, m *memory, sources *compiler.Sources, dir stri
 
 // asked gives the options that decide what is made, as a text.
 func (o *buildOptions) asked() string {
-	return fmt.Sprintf("for %q each %t to %q on %q released %v", o.members, o.each, o.to, strings.ToLower(o.paper), o.released)
+	return fmt.Sprintf("for %q each %t to %q on %q released %v in %q", o.members, o.each, o.to, strings.ToLower(o.paper), o.released, o.languages)
 }
 
 // rebuild puts the documents of a library that has not changed where they
@@ -303,8 +316,8 @@ func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOpti
 		return made{}, err
 	}
 	options.For = members
-	b := &builder{result: result, options: options, formats: chosenFormats(o.to), paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr(), memory: m, only: o.only, released: o.released, each: o.each}
-	if err := b.plan(); err != nil {
+	builders, err := o.builders(cmd, result, options, m)
+	if err != nil {
 		return made{}, err
 	}
 	out, err := openOutput(o.out)
@@ -312,11 +325,20 @@ func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOpti
 		return made{}, err
 	}
 	defer out.close()
-	if err := b.render(cmd.Context(), out); err != nil {
-		return made{}, err
+	var all made
+	var messages []*message.Message
+	for _, b := range builders {
+		if err := b.render(cmd.Context(), out); err != nil {
+			return made{}, err
+		}
+		messages = append(messages, b.messages...)
+		all.documents += b.documents
+		all.unshown = append(all.unshown, b.unshown...)
+		all.files = append(all.files, b.files...)
 	}
-	messages := message.Sort(append(slices.Clone(result.Messages), b.messages...))
-	verdict := o.tell(cmd, dir, messages, b.unshown)
+	// What a document makes an error of stands before the warning of the check.
+	all.messages = message.Sort(append(messages, result.Messages...))
+	verdict := o.tell(cmd, dir, all.messages, all.unshown)
 	if verdict != nil && (!o.draft || verdict != errWrong) {
 		return made{}, verdict
 	}
@@ -327,5 +349,37 @@ func build(cmd *cobra.Command, result *compiler.Result, dir string, o *buildOpti
 		return made{}, err
 	}
 	m.counted.written.Add(int64(len(out.ready)))
-	return made{documents: b.documents, messages: messages, unshown: b.unshown, files: b.files, verdict: verdict}, out.commit()
+	all.verdict = verdict
+	return all, out.commit()
+}
+
+// builders gives one builder for each language that documents are asked for in.
+func (o *buildOptions) builders(cmd *cobra.Command, result *compiler.Result, options compiler.DocumentOptions, m *memory) (list []*builder, err error) {
+	languages := slices.Clone(o.languages)
+	if len(languages) == 0 {
+		languages = []string{result.Library.Language}
+	}
+	slices.Sort(languages)
+	for _, language := range slices.Compact(languages) {
+		b := &builder{formats: chosenFormats(o.to), options: options, paper: papers[strings.ToLower(o.paper)], stderr: cmd.ErrOrStderr(), memory: m, only: o.only, released: o.released, each: o.each}
+		if b.result, err = result.In(cmd.Context(), language); err != nil {
+			return nil, fmt.Errorf("--language %s: %w", language, err)
+		}
+		if b.result != result {
+			b.language = language
+			b.options.For = nil
+			for _, x := range options.For {
+				same, err := b.result.Member(x.Variant.Name, x.Name)
+				if err != nil {
+					return nil, err
+				}
+				b.options.For = append(b.options.For, same)
+			}
+		}
+		if err := b.plan(); err != nil {
+			return nil, err
+		}
+		list = append(list, b)
+	}
+	return list, nil
 }

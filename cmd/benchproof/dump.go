@@ -45,7 +45,7 @@ Stages after a mistake print what could be made of it.`,
 			}
 			dir := folder(args)
 			if stage == "ninja" {
-				made := buildOptions{out: ninja.out, to: ninja.to, paper: ninja.paper, reporting: reporting{format: "text"}}
+				made := buildOptions{out: ninja.out, to: ninja.to, paper: ninja.paper, languages: ninja.languages, reporting: reporting{format: "text"}}
 				if err := made.valid(); err != nil {
 					return err
 				}
@@ -66,6 +66,7 @@ Stages after a mistake print what could be made of it.`,
 	cmd.Flags().StringVar(&only, "only", "", "paths and document: only the `procedure` of this name")
 	cmd.Flags().StringVar(&ninja.out, "out", "out", "ninja: write the documents into this `folder`")
 	cmd.Flags().StringSliceVar(&ninja.to, "to", formatNames(), "ninja: make these `formats`, a list")
+	cmd.Flags().StringSliceVar(&ninja.languages, "language", nil, "ninja: make the documents in these `languages`, a list")
 	cmd.Flags().StringVar(&ninja.paper, "paper", "A4", "ninja: `size` of the PDF's paper: A4 or letter")
 	return cmd
 }

@@ -37,7 +37,8 @@ var house = map[string][]string{
 	"compiler/rules":    {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/release"},
 	"compiler/trial":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
 	"compiler/document": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release"},
-	"compiler": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
+	"compiler/words":    {"dsl/source", "dsl/message", "compiler/library", "compiler/document"},
+	"compiler": {"compiler/words", "dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
 		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/release", "compiler/document", "compiler/catalogue"},
 	"compiler/sheet":     {}, // rows and cells of sheets; knows nothing of the language
 	"compiler/catalogue": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/rules", "compiler/sheet"},
@@ -69,7 +70,7 @@ var house = map[string][]string{
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
 	"cmd/benchproof": {"compiler/uses", "render/list", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
-		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release", "compiler/document", "compiler/record", "compiler/reference", "compiler/compare",
+		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release", "compiler/document", "compiler/record", "compiler/words", "compiler/reference", "compiler/compare",
 		"render/compared", "render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }
 

@@ -22,6 +22,7 @@ import (
 	"benchproof/compiler"
 	"benchproof/compiler/document"
 	"benchproof/compiler/library"
+	"benchproof/compiler/words"
 	"benchproof/dsl/message"
 	"benchproof/dsl/source"
 	"benchproof/render/html"
@@ -264,6 +265,13 @@ func (m *memory) documentKey(b *builder, i int) (store.Key, bool) {
 	m.reach(b.result.Library)
 	reach := m.reaches[i]
 	texts := []string{"documents", string(reach.Digest[:]), b.asked()}
+	if b.language != "" {
+		sum, ok := m.fsys.sum(words.Folder + "/" + b.language + ".po")
+		if !ok {
+			return store.Key{}, false
+		}
+		texts = append(texts, "in "+b.language, string(sum[:]))
+	}
 	for _, p := range reach.Procedures {
 		texts = append(texts, p, b.href(p))
 	}
@@ -383,7 +391,7 @@ func keepMessages(list []*message.Message) []keptMessage {
 // messages gives kept messages their places in the sources again.
 func (k *keptLibrary) messages(sources *compiler.Sources) ([]*message.Message, bool) {
 	files := map[string]*source.File{}
-	for _, f := range sources.Files {
+	for _, f := range slices.Concat(sources.Files, sources.Translations) {
 		files[f.Path] = f
 	}
 	ok := true

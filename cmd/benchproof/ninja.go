@@ -14,6 +14,9 @@ import (
 	"strings"
 
 	"benchproof/compiler"
+	"benchproof/compiler/library"
+	"benchproof/compiler/words"
+	"benchproof/dsl/source"
 )
 
 // writeDepfile says, in the form that make and ninja read, which files others
@@ -72,6 +75,8 @@ func makePath(p string) (string, error) {
 type ninjaOptions struct {
 	out, paper string
 	to         []string
+	// languages to make documents in; none: that of the sources.
+	languages []string
 }
 
 // ninjaFile is the name that the file has to have to be made anew when source
@@ -103,16 +108,26 @@ func writeNinja(ctx context.Context, w io.Writer, dir string, o ninjaOptions) er
 	}
 	n := &ninja{dir: dir}
 	options := fmt.Sprintf("--out %s --to %s --paper %s", n.word(o.out), n.word(strings.Join(o.to, ",")), n.word(o.paper))
+	var spoken []spokenIn
+	again := ""
+	if len(o.languages) > 0 {
+		again = " --language " + n.word(strings.Join(o.languages, ","))
+		if spoken, err = spokenBy(sources, lib, o.languages); err != nil {
+			return err
+		}
+	} else {
+		spoken = []spokenIn{{index: indexName, all: true}}
+	}
 	library := n.word(dir)
 	inner := filepath.Join(o.out, ".ninja")
 
 	run := n.word(program)
 	fmt.Fprintf(&n.b, "# Made by benchproof dump --stage ninja. Keep it as %s.\nninja_required_version = 1.8\nbuilddir = %s\nbenchproof = %s\n\n", ninjaFile, n.path(inner), n.path(program))
 	// Names of procedures are words without a space; paths are not.
-	fmt.Fprintf(&n.b, "rule document\n  command = %s build %s --only $name %s --depfile %s/$name.d\n  depfile = $builddir/$name.d\n  deps = gcc\n  restat = 1\n  description = $name\n\n", run, library, options, n.word(filepath.ToSlash(inner)))
-	fmt.Fprintf(&n.b, "rule index\n  command = %s build %s --only %s %s\n  restat = 1\n  description = %s\n\n", run, library, indexName, options, indexName)
+	fmt.Fprintf(&n.b, "rule document\n  command = %s build %s --only $name %s$in_language --depfile %s/$name$suffix.d\n  depfile = $builddir/$name$suffix.d\n  deps = gcc\n  restat = 1\n  description = $name\n\n", run, library, options, n.word(filepath.ToSlash(inner)))
+	fmt.Fprintf(&n.b, "rule index\n  command = %s build %s --only %s %s$in_language\n  restat = 1\n  description = %s\n\n", run, library, indexName, options, indexName)
 	fmt.Fprintf(&n.b, "rule check\n  command = %s check %s && : > $out\n  description = check\n\n", run, library)
-	fmt.Fprintf(&n.b, "rule regenerate\n  command = %s dump --stage ninja %s %s > $out.new && mv -f $out.new $out && touch $out\n  generator = 1\n  description = regenerate\n\n", run, library, options)
+	fmt.Fprintf(&n.b, "rule regenerate\n  command = %s dump --stage ninja %s %s > $out.new && mv -f $out.new $out && touch $out\n  generator = 1\n  description = regenerate\n\n", run, library, options+again)
 
 	var all, folders []string
 	add := func(name string) {
@@ -122,6 +137,9 @@ func writeNinja(ctx context.Context, w io.Writer, dir string, o ninjaOptions) er
 		}
 	}
 	for _, f := range sources.Files {
+		add(f.Path)
+	}
+	for _, f := range sources.Translations {
 		add(f.Path)
 	}
 	if top := n.path(dir); !slices.Contains(folders, top) {
@@ -146,20 +164,62 @@ func writeNinja(ctx context.Context, w io.Writer, dir string, o ninjaOptions) er
 	fmt.Fprintf(&n.b, "build %s: regenerate | $benchproof %s\n\n", ninjaFile, strings.Join(folders, " "))
 	stamp := n.path(filepath.Join(inner, "checked"))
 	fmt.Fprintf(&n.b, "build %s: check | $benchproof all-sources\n", stamp)
-	fmt.Fprintf(&n.b, "build %s: index | $benchproof all-sources\n", n.path(filepath.Join(o.out, indexName)))
-	for _, p := range lib.Procedures {
+	for _, s := range spoken {
 		b := &n.b
-		b.WriteString("build")
-		for _, f := range chosenFormats(o.to) {
-			b.WriteString(" " + n.path(filepath.Join(o.out, p.Name+f.suffix)))
+		in := ""
+		if s.language != "" {
+			in = "  in_language = $ --language " + s.language + "\n"
 		}
-		fmt.Fprintf(b, ": document %s | $benchproof\n  name = %s\n", n.path(n.in(p.Whole.File.Path)), p.Name)
+		fmt.Fprintf(b, "build %s: index | $benchproof all-sources\n%s", n.path(filepath.Join(o.out, s.index)), in)
+		for _, p := range lib.Procedures {
+			if !s.all && !s.procedures[p.Name] {
+				continue
+			}
+			b.WriteString("build")
+			for _, f := range chosenFormats(o.to) {
+				b.WriteString(" " + n.path(filepath.Join(o.out, p.Name+s.suffix+f.suffix)))
+			}
+			fmt.Fprintf(b, ": document %s | $benchproof\n  name = %s\n%s", n.path(n.in(p.Whole.File.Path)), p.Name, in)
+			if s.suffix != "" {
+				fmt.Fprintf(b, "  suffix = %s\n", s.suffix)
+			}
+		}
 	}
 	if n.fault != nil {
 		return n.fault
 	}
 	_, err = w.Write(n.b.Bytes())
 	return err
+}
+
+// spokenIn is a language that documents are made in, and for which procedures.
+type spokenIn struct {
+	language, suffix, index string
+	all                     bool // procedures
+	procedures              map[string]bool
+}
+
+// spokenBy finds for which procedures there are words in some languages.
+func spokenBy(sources *compiler.Sources, lib *library.Library, languages []string) (out []spokenIn, err error) {
+	for _, language := range slices.Compact(slices.Sorted(slices.Values(languages))) {
+		if language == lib.Language {
+			out = append(out, spokenIn{language: language, index: indexName, all: true})
+			continue
+		}
+		s := spokenIn{language: language, suffix: "." + language, index: translatedIndex(language), procedures: map[string]bool{}}
+		name := words.Folder + "/" + language + ".po"
+		at := slices.IndexFunc(sources.Translations, func(f *source.File) bool { return f.Path == name })
+		if at < 0 {
+			return nil, fmt.Errorf("--language %s: the library has no translation %s", language, name)
+		}
+		f, _ := words.Read(sources.Translations[at])
+		t := words.Of(lib, f)
+		for _, p := range lib.Procedures {
+			s.procedures[p.Name] = t.Speaks(p.Name)
+		}
+		out = append(out, s)
+	}
+	return out, nil
 }
 
 // A ninja is a file of ninja in the making.

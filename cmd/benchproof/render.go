@@ -68,7 +68,10 @@ type builder struct {
 	// released: only procedures whose newest revision is.
 	released bool
 
-	suffix string          // ".s32" where the documents are for some members
+	// language is that of a translation; empty: that of the sources.
+	language string
+
+	suffix string          // ".s32" where the documents are for some members, ".de" in a translation
 	each   bool            // a document for each machine that a procedure is for
 	built  map[string]bool // the documents that are made: procedure and suffix
 	order  []target
@@ -92,9 +95,15 @@ const mostDocuments = 100_000
 func (b *builder) plan() error {
 	asked := b.options.For
 	b.suffix = b.suffixOf(asked)
+	members := strings.TrimPrefix(strings.TrimSuffix(b.suffix, "."+b.language), ".")
 	b.built = map[string]bool{}
 	any := !b.released
+	silent := 0
 	for i, p := range b.result.Library.Procedures {
+		if !b.result.Speaks(i) && p.Name != b.only {
+			silent++
+			continue
+		}
 		if b.released {
 			if s := release.StandingOf(b.result.Library, p); s.Released == nil || s.Withdrawn != nil {
 				continue
@@ -119,17 +128,22 @@ func (b *builder) plan() error {
 	switch {
 	case len(b.result.Library.Procedures) == 0:
 		return fmt.Errorf("the library has no procedure, so there is nothing to make")
-	case b.released && b.only != "" && b.only != indexName && !b.built[b.only]:
+	case silent == len(b.result.Library.Procedures):
+		return fmt.Errorf("--language %s: no procedure has any text in the language", b.language)
+	case b.released && b.only != "" && b.only != indexName && !b.built[b.only+b.suffix]:
 		return fmt.Errorf("--only %s: its newest revision is not released", b.only)
 	case !any:
 		return fmt.Errorf("no procedure is released, so there is nothing to make")
 	case len(b.order) == 0:
-		return fmt.Errorf("no procedure applies to %s", strings.TrimPrefix(b.suffix, "."))
+		return fmt.Errorf("no procedure applies to %s", members)
+	}
+	if silent > 0 && b.only == "" {
+		fmt.Fprintf(b.stderr, "%s: no text of it is translated, so no document is made of %s\n", b.language, count(silent, "procedure"))
 	}
 	if b.only != "" && b.only != indexName {
 		b.order = slices.DeleteFunc(b.order, func(t target) bool { return b.result.Library.Procedures[t.index].Name != b.only })
 		if len(b.order) == 0 {
-			return fmt.Errorf("--only %s: it does not apply to %s", b.only, strings.TrimPrefix(b.suffix, "."))
+			return fmt.Errorf("--only %s: it does not apply to %s", b.only, members)
 		}
 	}
 	return nil
@@ -170,6 +184,9 @@ func (b *builder) suffixOf(members []*library.Member) string {
 			}
 		}
 		suffix += m.Name
+	}
+	if b.language != "" {
+		suffix += "." + b.language
 	}
 	return suffix
 }
@@ -397,16 +414,25 @@ func chosenFormats(names []string) []format {
 	return out
 }
 
+// translatedIndex is the page that lists the documents in a language.
+func translatedIndex(language string) string {
+	return strings.TrimSuffix(indexName, ".html") + "." + language + ".html"
+}
+
 // index writes the page that lists the documents.
 func (b *builder) index(out *output, entries []html.Entry) error {
 	var buffer bytes.Buffer
 	lib := b.result.Library
+	name := indexName
+	if b.language != "" {
+		name = translatedIndex(b.language)
+	}
 	if err := html.Index(&buffer, entries, html.IndexOptions{Library: lib.Title, Owner: lib.Owner, Language: lib.Language}); err != nil {
-		return fmt.Errorf("%s: %w", indexName, err)
+		return fmt.Errorf("%s: %w", name, err)
 	}
 	data := buffer.Bytes()
-	kept := keptFile{Name: indexName, Sum: sumOf(data), Size: int64(len(data))}
+	kept := keptFile{Name: name, Sum: sumOf(data), Size: int64(len(data))}
 	b.memory.store.Put(b.memory.blobKey(kept.Sum), data)
 	b.files = append(b.files, kept)
-	return out.write(indexName, data)
+	return out.write(name, data)
 }

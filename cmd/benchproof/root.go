@@ -42,7 +42,7 @@ licensed practice come first.`,
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return fmt.Errorf("%w (see %s --help)", err, cmd.CommandPath())
 	})
-	root.AddCommand(newDemo(), newCheck(), newTrial(), newBuild(), newRelease(), newCompare(), newFormat(), newNew(), newPreview(), newDraft(), newLSP(), newRecord(), newExplain(), newDump(), newVersion())
+	root.AddCommand(newDemo(), newCheck(), newTrial(), newBuild(), newRelease(), newCompare(), newWords(), newFormat(), newNew(), newPreview(), newDraft(), newLSP(), newRecord(), newExplain(), newDump(), newVersion())
 	return root
 }
 

@@ -1,23 +1,28 @@
 package document
 
-import "benchproof/compiler/release"
+import (
+	"benchproof/compiler/library"
+	"benchproof/compiler/release"
+	"benchproof/dsl/source"
+)
 
 // standing fills in how the revision stands, the bars beside changed steps, and
 // the fingerprint, which is that of the release: equal for documents that say
 // the same, whatever the sources look like.
 func (l *lowerer) standing() {
-	manifest := release.Take(l.lib, l.proc, l.opts.Images)
+	lib, proc := l.original()
+	manifest := release.Take(lib, proc, l.opts.Images)
 	l.doc.Fingerprint = manifest.Fingerprint
 	s := release.StandingOf(l.lib, l.proc)
 	if l.opts.Draft && s.Released != nil {
 		// A draft may be made of sources that are not what was released.
-		whole := *l.proc
-		for _, p := range l.lib.Procedures {
+		whole := *proc
+		for _, p := range lib.Procedures {
 			if p.Name == whole.Name {
 				whole.Applies = p.Applies
 			}
 		}
-		if !release.Take(l.lib, &whole, l.opts.Images).Same(s.Released) {
+		if !release.Take(lib, &whole, l.opts.Images).Same(s.Released) {
 			s.Released = nil
 		}
 	}
@@ -35,13 +40,43 @@ func (l *lowerer) standing() {
 		return
 	}
 	l.doc.Release.Bars = fill(l.w.Bars, "revision", s.Before.Revision, "when", l.w.DateText(s.Before.Date))
-	changed := manifest.Changed(l.lib, s.Before)
-	for i, bound := range l.sources {
-		l.doc.Steps[i].Changed = changed[bound]
+	changed := map[source.Span]bool{}
+	for bound, is := range manifest.Changed(lib, s.Before) {
+		changed[bound.At()] = changed[bound.At()] || is
 	}
 	for _, d := range l.doc.Decisions {
-		d.Changed = changed[l.decides[d]]
+		if bound := l.decides[d]; bound != nil {
+			d.Changed = changed[bound.At()]
+		}
 	}
+	for i, bound := range l.sources {
+		l.doc.Steps[i].Changed = changed[bound.At()]
+	}
+}
+
+// original gives the library and the procedure as the sources say them: where the
+// library at hand is a translation, the one that it is of. A release is over what
+// the sources say, in whatever language it is read.
+func (l *lowerer) original() (*library.Library, *library.Procedure) {
+	if l.opts.Source == nil {
+		return l.lib, l.proc
+	}
+	var members []*library.Member
+	for _, v := range l.opts.Source.Variants {
+		for _, m := range v.Members {
+			for _, x := range l.opts.For {
+				if x.Variant.Name == v.Name && x.Name == m.Name {
+					members = append(members, m)
+				}
+			}
+		}
+	}
+	for _, p := range l.opts.Source.Procedures {
+		if p.Name == l.proc.Name {
+			return l.opts.Source, narrow(p, members)
+		}
+	}
+	return l.lib, l.proc
 }
 
 // Barred tells whether nobody may work from a document: it was built in spite of

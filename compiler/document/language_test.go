@@ -44,17 +44,17 @@ func TestLanguagesAreComplete(t *testing.T) {
 			v := reflect.ValueOf(table).Elem()
 			for i := range v.NumField() {
 				if f := v.Field(i); f.Kind() != reflect.Bool && f.IsZero() {
-					t.Errorf("%s: %s.%s is empty", l.tag, v.Type().Name(), v.Type().Field(i).Name)
+					t.Errorf("%s: %s.%s is empty", l.words.Tag, v.Type().Name(), v.Type().Field(i).Name)
 				}
 			}
 			eachText(table, func(name, text string) {
 				if text == "" {
-					t.Errorf("%s: %s.%s has an empty text", l.tag, v.Type().Name(), name)
+					t.Errorf("%s: %s.%s has an empty text", l.words.Tag, v.Type().Name(), name)
 				}
 			})
 		}
 		if n := len(l.phrases.counts); n != len(english.counts) {
-			t.Errorf("%s: %d counts, English has %d", l.tag, n, len(english.counts))
+			t.Errorf("%s: %d counts, English has %d", l.words.Tag, n, len(english.counts))
 		}
 	}
 }
@@ -68,7 +68,7 @@ func TestLanguagesFillTheSameIn(t *testing.T) {
 			eachText(pair[1], func(name, text string) {
 				a, b := placeholders(want[name]), placeholders(text)
 				if !slices.Equal(a, b) {
-					t.Errorf("%s: %s has %v, English has %v", l.tag, name, b, a)
+					t.Errorf("%s: %s has %v, English has %v", l.words.Tag, name, b, a)
 				}
 			})
 		}
@@ -84,15 +84,15 @@ func TestLanguagesAreTranslated(t *testing.T) {
 		"es": "No", "it": "Video No", "pl": "",
 	}
 	for _, l := range languages[1:] {
-		known := strings.Fields(same[l.tag])
+		known := strings.Fields(same[l.words.Tag])
 		for _, pair := range [][2]any{{English, l.words}, {englishScreen, l.words.Screen}} {
 			texts := map[string]string{}
 			eachText(pair[0], func(name, text string) { texts[name] = text })
 			eachText(pair[1], func(name, text string) {
-				if name == "Decimal" || name == "DateForm" || name == "Judged" || text != texts[name] || slices.Contains(known, name) {
+				if name == "Decimal" || name == "Tag" || name == "DateForm" || name == "Judged" || text != texts[name] || slices.Contains(known, name) {
 					return
 				}
-				t.Errorf("%s: %s is %q as in English", l.tag, name, text)
+				t.Errorf("%s: %s is %q as in English", l.words.Tag, name, text)
 			})
 		}
 	}

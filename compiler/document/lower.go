@@ -19,6 +19,9 @@ type Options struct {
 	// wrong, a line each.
 	Draft    bool
 	Messages []string
+	// Source is the library in the language of its sources, where the one at hand
+	// is a translation: the fingerprint is of what the sources say.
+	Source *library.Library
 	// Images reads a figure's file by its path in the library.
 	Images func(path string) ([]byte, error)
 }
@@ -40,7 +43,7 @@ func lower(lib *library.Library, p *library.Procedure, res *paths.Result, opts O
 	l := &lowerer{
 		lib: lib, proc: narrowed, here: narrowed, res: res, opts: opts,
 		things: map[library.Thing]*Thing{}, hazards: map[*library.Hazard]*Hazard{}, bound: map[*Hazard]*library.Hazard{}, figures: map[*library.Figure]*Figure{},
-		readings: map[readingKey]*Reading{}, asked: map[*Decision]int{}, around: map[*Step][]*Repeat{},
+		readings: map[readingKey]*Reading{}, asked: map[*Decision]int{}, shortOf: map[*Decision]string{}, around: map[*Step][]*Repeat{},
 		decides: map[*Decision]*library.Decide{}, finishOf: map[*Finish]*library.Finish{}, finishGuard: map[*Finish]*guard{},
 	}
 	l.w, l.ph = phrasesOf(lib.Language)
@@ -84,6 +87,7 @@ type lowerer struct {
 	figures  map[*library.Figure]*Figure
 	readings map[readingKey]*Reading
 	asked    map[*Decision]int
+	shortOf  map[*Decision]string // a question in a word or two
 	// good are the limits that make a reading good, where one range judges it.
 	good map[*library.Reading]*judge
 
@@ -196,7 +200,7 @@ func (l *lowerer) thing(t library.Thing) *Thing {
 		return known
 	}
 	c := library.CommonOf(t)
-	out := &Thing{Name: c.Name, Title: c.Title, Plural: c.Plural, Number: c.Number, Detail: c.Detail}
+	out := &Thing{Name: c.Name, Title: c.Title, Plural: c.Plural, Number: c.Number, Detail: c.Detail, Forms: c.Forms}
 	if out.Title == "" {
 		out.Title = c.Name
 	}
@@ -209,22 +213,22 @@ func (l *lowerer) thing(t library.Thing) *Thing {
 		}
 		if scale != nil {
 			out.Instrument = true
-			out.Range = fill(l.ph.span, "low", scale.From.String(), "high", scale.To.String())
+			out.Range = fill(l.ph.span, "low", l.w.Numeral(scale.From.String()), "high", l.w.Numeral(scale.To.String()))
 			if t.Resolution != nil {
-				out.Scale = fill(l.ph.scale, "step", t.Resolution.String())
+				out.Scale = fill(l.ph.scale, "step", l.w.Numeral(t.Resolution.String()))
 			}
 		}
 	case *library.Part:
 		out.Kind = Part
 		out.SingleUse = t.SingleUse || t.Place().SingleUse
 		if t.Mass != nil {
-			out.Mass = t.Mass.String()
+			out.Mass = l.w.Numeral(t.Mass.String())
 		}
 	case *library.Consumable:
 		out.Kind = Consumable
 	}
-	if out.Plural == "" {
-		out.Plural = plural(out.Title)
+	if out.Plural == "" && primary(l.lib.Language) == "en" {
+		out.Plural = Plural(out.Title)
 	}
 	l.things[t] = out
 	return out
@@ -311,6 +315,7 @@ func (l *lowerer) decide(f *library.Decide) []Block {
 	d := l.newDecision(ByReading, f)
 	if f.Question != nil {
 		d.Kind, d.On, d.Title = ByAnswer, f.Question.Name, f.Question.Title
+		l.shortOf[d] = f.Question.Short
 		for i, br := range f.Branches {
 			b := l.branch(d, br, i)
 			for _, a := range br.Answers {

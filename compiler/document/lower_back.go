@@ -284,7 +284,7 @@ func (l *lowerer) closeUp() {
 			}
 			label := l.thingText(l.thing(g.thing), 0)
 			if t := l.thing(g.thing); count > 1 && t.Plural != "" {
-				label[0].Text = t.Plural
+				label[0].Text = l.w.Several(t, count)
 			}
 			_, only := l.when(g.at)
 			l.doc.CloseUp = append(l.doc.CloseUp, CloseUp{Kind: kind, Label: label, Count: count, Only: only})

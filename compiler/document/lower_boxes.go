@@ -133,7 +133,7 @@ func (l *lowerer) shortThings(it library.Item) string {
 			if it.Count > 1 {
 				n = it.Count
 			}
-			parts[i] = countedTitle(t, n)
+			parts[i] = l.countedTitle(t, n)
 		case it.Count > 1:
 			parts[i] = strconv.Itoa(it.Count) + " × " + t.Number
 		}

@@ -89,7 +89,7 @@ func (l *lowerer) purpose(f *library.Step, a library.Action) string {
 				t := l.thing(c.thing)
 				title := t.Title
 				if it.Count > 1 && t.Plural != "" {
-					title = t.Plural
+					title = l.w.Several(t, it.Count)
 				}
 				titles = appendNew(titles, title)
 			}

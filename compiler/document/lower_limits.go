@@ -45,12 +45,12 @@ func (l *lowerer) reading(r *library.Reading, of string, boxes int) *Reading {
 		low, high := scale.From, scale.To
 		if scale.Step.Sign() > 0 {
 			out.Step = scale.Step.Exact()
-			out.ScaleText = fill(l.ph.scaleUnit, "unit", out.Unit, "step", scale.Step.Round(max(at, 0)).String())
+			out.ScaleText = fill(l.ph.scaleUnit, "unit", out.Unit, "step", l.w.Numeral(scale.Step.Round(max(at, 0)).String()))
 		}
 		if scale.Origin.Sign() != 0 {
 			out.Origin = scale.Origin.Exact()
 		}
-		out.RangeText = fill(l.ph.span, "low", ended(low, r.Unit), "high", ended(high, r.Unit))
+		out.RangeText = fill(l.ph.span, "low", l.ended(low, r.Unit), "high", l.ended(high, r.Unit))
 	}
 	if j := l.good[r]; j != nil && j.ranges == 1 {
 		out.Limits = j.limits
@@ -59,11 +59,11 @@ func (l *lowerer) reading(r *library.Reading, of string, boxes int) *Reading {
 }
 
 // ended prints the end of a scale: a value that no decimal writes is rounded.
-func ended(n quantity.Number, u *quantity.Unit) string {
+func (l *lowerer) ended(n quantity.Number, u *quantity.Unit) string {
 	if n.Places() < 0 || n.Places() > 6 {
 		n = n.Round(3)
 	}
-	return quantity.New(n, u).String()
+	return l.w.Numeral(quantity.New(n, u).String())
 }
 
 // readingTitle is a reading with what is made of its boxes: "smallest sleeve
@@ -306,7 +306,7 @@ func exact(n quantity.Number, places int) string {
 // was drawn.
 func (l *lowerer) rangeText(x quantity.Acting, u *quantity.Unit, places int) Text {
 	end := func(e quantity.End, moved bool) Text {
-		t := value(quantity.New(e.Value, u).Format(places))
+		t := value(l.w.Numeral(quantity.New(e.Value, u).Format(places)))
 		if moved {
 			t = append(t, Span{Kind: Mark, Text: "*"})
 		}
@@ -386,7 +386,7 @@ func (l *lowerer) footnotes(r *library.Reading, places int, list []movedEnds) []
 			if q, ok := end.Value.For(m.who); ok && q.Unit != r.Unit {
 				text = q.String()
 			}
-			drawn = append(drawn, value(text))
+			drawn = append(drawn, value(l.w.Numeral(text)))
 			on = on || !drawing.Value.Sub(acting.Value).Abs().Equal(band.Width(drawing.Value).Abs())
 		}
 		for _, x := range m.ranges {
@@ -448,14 +448,14 @@ func (l *lowerer) bandText(r *library.Reading, band quantity.Band) Text {
 	if n.Places() < 0 {
 		n = n.Round(6)
 	}
-	u := value(quantity.New(n, unit).String())
+	u := value(l.w.Numeral(quantity.New(n, unit).String()))
 	if band.Relative {
 		u = say(l.ph.ofReading, map[string]Text{"u": u})
 	}
 	if band.Factor.Equal(quantity.NewInt(1)) {
 		return say(l.ph.movedIn, map[string]Text{"u": u})
 	}
-	return say(l.ph.movedByPart, map[string]Text{"u": u, "r": value(band.Factor.String())})
+	return say(l.ph.movedByPart, map[string]Text{"u": u, "r": value(l.w.Numeral(band.Factor.String()))})
 }
 
 // --- until ---------------------------------------------------------------------------------

@@ -330,7 +330,7 @@ func (l *lowerer) decisionLabel(d *Decision) string {
 	case len([]rune(d.Title)) <= most:
 		return d.Title
 	}
-	return strings.ReplaceAll(d.On, "-", " ")
+	return l.shortOf[d]
 }
 
 // branchLabel says briefly when a branch is taken.

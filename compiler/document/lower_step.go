@@ -121,7 +121,7 @@ func (l *lowerer) hazard(h *library.Hazard) *Hazard {
 	for _, s := range h.Signs {
 		sign := Sign{Code: s.Code}
 		if known, ok := trade.Sign(s.Code); ok {
-			sign.Referent, sign.Protective = known.Referent, known.Equipment
+			sign.Referent, sign.Protective = l.w.referent(s.Code, known.Referent), known.Equipment
 		}
 		out.Signs = append(out.Signs, sign)
 	}
@@ -220,7 +220,7 @@ func (l *lowerer) details(s *Step, f *library.Step) {
 				s.Details = append(s.Details, l.drilling(a))
 			}
 		case *library.Tap:
-			if a.Speed != nil || !saysAll(l.valueCases(a.Deep)) || !strings.Contains(said, a.Thread) {
+			if a.Speed != nil || !saysAll(l.valueCases(a.Deep)) || !strings.Contains(said, l.w.Numeral(a.Thread)) {
 				s.Details = append(s.Details, l.tapping(a))
 			}
 		case *library.Tighten:
@@ -235,7 +235,7 @@ func (l *lowerer) details(s *Step, f *library.Step) {
 		case *library.Lift:
 			l.weigh(s, a.Items, weighed)
 			if a.With.Lifts != nil {
-				s.Details = append(s.Details, say(l.ph.lifts, map[string]Text{"tool": l.thingText(l.thing(a.With), 0), "mass": value(a.With.Lifts.String())}))
+				s.Details = append(s.Details, say(l.ph.lifts, map[string]Text{"tool": l.thingText(l.thing(a.With), 0), "mass": value(l.w.Numeral(a.With.Lifts.String()))}))
 			}
 		case *library.Remove:
 			l.weigh(s, a.Items, weighed)
@@ -260,7 +260,7 @@ func saysNumber(text, q string) bool {
 			return false
 		}
 		at += i
-		before := at == 0 || !strings.ContainsRune("0123456789.", rune(text[at-1]))
+		before := at == 0 || !strings.ContainsRune("0123456789.,", rune(text[at-1]))
 		end := at + len(q)
 		after := end == len(text) || !(text[end] >= 'a' && text[end] <= 'z' || text[end] >= '0' && text[end] <= '9')
 		if before && after {
@@ -284,7 +284,7 @@ func (l *lowerer) weigh(s *Step, items []library.Item, done map[library.Thing]bo
 			if len(c.members) > 0 {
 				thing = words(l.thing(p).Title + " (" + memberTitles(c.members) + ")")
 			}
-			s.Details = append(s.Details, say(l.ph.weighs, map[string]Text{"thing": thing, "mass": value(p.Mass.String())}))
+			s.Details = append(s.Details, say(l.ph.weighs, map[string]Text{"thing": thing, "mass": value(l.w.Numeral(p.Mass.String()))}))
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package document
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -29,7 +30,7 @@ func (l *lowerer) text(t library.Text) Text {
 		case library.TextLink:
 			out = append(out, Span{Kind: Link, Text: s.Text, Href: s.Href})
 		case library.TextQuantity:
-			out = append(out, Span{Kind: Value, Text: written(*s.Quantity, s.Span)})
+			out = append(out, Span{Kind: Value, Text: l.written(*s.Quantity, s.Span)})
 		case library.TextMention:
 			m := l.mention(s.Mention)
 			if start && len(m) > 0 {
@@ -81,15 +82,29 @@ func (l *lowerer) mention(m *library.Mention) Text {
 	}
 	switch s := m.Symbol.(type) {
 	case library.Thing:
+		if m.Said != "" {
+			said := *l.thing(s)
+			said.Title, said.Plural, said.Forms = m.Said, m.Said, nil
+			out := l.thingText(&said, count)
+			for i := range out {
+				if out[i].Thing != nil {
+					out[i].Thing = l.thing(s)
+				}
+			}
+			return out
+		}
 		return l.thingText(l.thing(s), count)
 	case *library.Question:
-		return words(strings.ReplaceAll(s.Name, "-", " "))
+		return words(cmp.Or(m.Said, s.Short))
 	case *library.Procedure:
-		return titled(s.Title, s.Document)
+		return titled(cmp.Or(m.Said, s.Title), s.Document)
 	case *library.Kit:
-		return titled(s.Title, s.Number)
+		return titled(cmp.Or(m.Said, s.Title), s.Number)
 	default:
 		d := s.Declared()
+		if m.Said != "" {
+			return words(m.Said)
+		}
 		if d.Title == "" {
 			return words(d.Name)
 		}
@@ -108,7 +123,7 @@ func titled(title, number string) Text {
 // thingText prints a thing: title and number, "6 casing nuts P-1008"; count 0
 // where none is said.
 func (l *lowerer) thingText(t *Thing, count int) Text {
-	out := Text{{Kind: Plain, Text: countedTitle(t, count), Thing: t}}
+	out := Text{{Kind: Plain, Text: l.countedTitle(t, count), Thing: t}}
 	if t.Number != "" {
 		return append(out, Span{Kind: Plain, Text: " "}, Span{Kind: ID, Text: t.Number, Thing: t})
 	}
@@ -139,23 +154,23 @@ func countTitles(lib *library.Library) titleCounts {
 	return out
 }
 
-func countedTitle(t *Thing, count int) string {
+func (l *lowerer) countedTitle(t *Thing, count int) string {
 	switch {
 	case count == 0:
 		return t.Title
 	case count == 1:
 		return "1 " + t.Title
 	case t.Plural != "":
-		return strconv.Itoa(count) + " " + t.Plural
+		return strconv.Itoa(count) + " " + l.w.Several(t, count)
 	}
 	return strconv.Itoa(count) + " × " + t.Title
 }
 
-// plural gives the regular English plural of a title; empty where the title is
+// Plural gives the regular English plural of a title; empty where the title is
 // not of a form that has one for sure.
-func plural(title string) string {
+func Plural(title string) string {
 	if head, tail, ok := strings.Cut(title, " of "); ok {
-		if p := plural(head); p != "" {
+		if p := Plural(head); p != "" {
 			return p + " of " + tail
 		}
 		return ""
@@ -270,7 +285,7 @@ type valueCase struct {
 // valueCases gives a value for the members at hand, as it is written.
 func (l *lowerer) valueCases(v library.Value) []valueCase {
 	if v.Column == nil {
-		return []valueCase{{text: written(v.Quantity, v.Span), value: v.Quantity}}
+		return []valueCase{{text: l.written(v.Quantity, v.Span), value: v.Quantity}}
 	}
 	var out []valueCase
 members:
@@ -279,7 +294,7 @@ members:
 		if !ok {
 			continue
 		}
-		text := written(q, v.Column.Spans[m.Index])
+		text := l.written(q, v.Column.Spans[m.Index])
 		for i := range out {
 			if out[i].text == text {
 				out[i].members = append(out[i].members, m)
@@ -360,12 +375,12 @@ func appendNew[T comparable](list []T, x T) []T {
 
 // written prints a quantity with the decimals it is written with at a place:
 // 31.80 stays 31.80.
-func written(q quantity.Quantity, at source.Span) string {
+func (l *lowerer) written(q quantity.Quantity, at source.Span) string {
 	places, exact := decimals(at.Text()), q.Value.Places()
 	if exact < 0 || exact > places {
-		return q.String()
+		return l.w.Numeral(q.String())
 	}
-	return q.Format(places)
+	return l.w.Numeral(q.Format(places))
 }
 
 // decimals counts the decimals of the number that a text begins with.

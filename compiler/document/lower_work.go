@@ -44,7 +44,7 @@ func (l *lowerer) tapping(a *library.Tap) Text {
 		pattern = l.ph.insertThread
 	}
 	return say(pattern, map[string]Text{
-		"size": words(a.Thread), "deep": l.valueText(a.Deep),
+		"size": words(l.w.Numeral(a.Thread)), "deep": l.valueText(a.Deep),
 		"speed": l.spindle(a.Speed, nil, func(library.Assignment) (quantity.Number, bool) {
 			t, err := trade.ParseThread(a.Thread)
 			return t.Diameter, err == nil
@@ -73,7 +73,7 @@ func (l *lowerer) spindle(speed *library.Value, others []*library.Value, diamete
 		if !ok1 || !ok2 || d.Sign() <= 0 || v.Sign() <= 0 {
 			return "", false
 		}
-		return quantity.New(trade.GuideValue(trade.SpindleSpeed(v, d)), perMin).String(), true
+		return l.w.Numeral(quantity.New(trade.GuideValue(trade.SpindleSpeed(v, d)), perMin).String()), true
 	})
 	if len(cases) == 0 {
 		return nil
@@ -138,7 +138,7 @@ func (l *lowerer) settingCases(a *library.Tighten, v *library.Value) (out []sett
 	}
 	for _, c := range l.valueCases(*v) {
 		n := trade.WrenchSetting(c.value.Value, length, extension)
-		out = append(out, settingCase{c.text, quantity.New(n, c.value.Unit).Format(threeDigits(n)), c.members})
+		out = append(out, settingCase{c.text, l.w.Numeral(quantity.New(n, c.value.Unit).Format(threeDigits(n))), c.members})
 	}
 	return out
 }
@@ -186,7 +186,7 @@ func (l *lowerer) heating(a *library.Heat) (Text, bool) {
 				t = most
 			}
 		}
-		return quantity.New(t, celsius).String(), true
+		return l.w.Numeral(quantity.New(t, celsius).String()), true
 	})
 	if len(cases) == 0 {
 		return nil, false
@@ -203,7 +203,7 @@ func (l *lowerer) heating(a *library.Heat) (Text, bool) {
 func (l *lowerer) timeText(minutes quantity.Number) string {
 	total, ok := minutes.Mul(quantity.NewInt(60)).Ceil(quantity.NewInt(1)).Int()
 	if !ok {
-		return quantity.New(minutes, minute).String()
+		return l.w.Numeral(quantity.New(minutes, minute).String())
 	}
 	h, m, s := total/3600, total/60%60, total%60
 	text := ""

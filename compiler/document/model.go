@@ -9,6 +9,8 @@
 // give equal documents.
 package document
 
+import "strings"
+
 // A Document is one work instruction.
 type Document struct {
 	// Name is the procedure's declared name, the stem of its file names.
@@ -31,6 +33,9 @@ type Document struct {
 	Time           *TimeSpan // nil where no step gives a time
 	Fingerprint    string    // twelve hexadecimal digits
 	Release        Release
+	// Translation is the language and the fingerprint of the translation that the
+	// document is in; empty: the language of the sources.
+	Translation string `json:",omitempty"`
 
 	// Draft marks a document built in spite of errors: NOT FOR WORK on every
 	// page, no ticks, no boxes, no signature. Messages are what is wrong.
@@ -88,6 +93,16 @@ const (
 	Released    ReleaseState = "released"
 	Withdrawn   ReleaseState = "withdrawn"
 )
+
+// Edition is the fingerprint as printed, grouped by a function, with that of the
+// translation behind it where the document is one.
+func (d *Document) Edition(group func(string) string) string {
+	language, translation, is := strings.Cut(d.Translation, " ")
+	if !is {
+		return group(d.Fingerprint)
+	}
+	return group(d.Fingerprint) + " · " + language + " " + group(translation)
+}
 
 // Chosen is a member that a document was asked for.
 type Chosen struct {
@@ -148,10 +163,13 @@ type Thing struct {
 	Kind ThingKind
 	Name string // declared name
 	// Plural is as declared, or the regular one; empty where it is not known.
-	Title, Plural  string
-	Number, Detail string // either may be empty
-	Instrument     bool   // a tool that reads or sets: it has a calibration date
-	Range, Scale   string // "25 mm to 50 mm", "to 0.001 mm"; empty where not an instrument
+	Title, Plural string
+	// Forms are the title as counted, by the plural forms of the language; nil:
+	// Title and Plural.
+	Forms          []string `json:",omitempty"`
+	Number, Detail string   // either may be empty
+	Instrument     bool     // a tool that reads or sets: it has a calibration date
+	Range, Scale   string   // "25 mm to 50 mm", "to 0.001 mm"; empty where not an instrument
 	Mass           string
 	SingleUse      bool
 }

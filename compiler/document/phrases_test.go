@@ -17,7 +17,7 @@ func TestPlurals(t *testing.T) {
 		{"jacking screws", "jacking screws"}, {"pair of V-blocks", "pairs of V-blocks"}, {"glass", "glasses"},
 		{"stud M8 × 20", ""}, {"O-ring (nitrile)", ""}, {"", ""}, {"Шайба", ""},
 	} {
-		if got := plural(x.title); got != x.want {
+		if got := Plural(x.title); got != x.want {
 			t.Errorf("%q: %q, want %q", x.title, got, x.want)
 		}
 	}

@@ -35,6 +35,8 @@ type Words struct {
 	// Decimal is the decimal mark of the language, DateForm the order of year {y},
 	// month {m} and day {d}.
 	Decimal, DateForm string
+	// Tag is the language, a BCP 47 primary subtag.
+	Tag string
 	// Screen are the words of a page that leads the work.
 	Screen *Screen
 }
@@ -70,6 +72,6 @@ var English = &Words{
 	RepeatAtMost: "Repeat at most", Times: "times", BackTo: "Go back to", Otherwise: "After {times} times without a good reading", DocumentType: "Document type",
 	Answer: "Answer", FillIn: "Fill in next",
 	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",
-	Decimal: ".", DateForm: "{y}-{m}-{d}",
+	Tag: "en", Decimal: ".", DateForm: "{y}-{m}-{d}",
 	Screen: englishScreen,
 }

@@ -33,7 +33,7 @@ var german = &Words{
 	RepeatAtMost: "Wiederholen, höchstens", Times: "Mal", BackTo: "Zurück zu", Otherwise: "Nach {times} Mal ohne guten Messwert", DocumentType: "Dokumentart",
 	Answer: "Antwort", FillIn: "Als Nächstes ausfüllen",
 	WhatIsWrong: "Was falsch ist", NotShown: "kann nicht gezeigt werden",
-	Decimal: ",", DateForm: "{d}.{m}.{y}",
+	Tag: "de", Decimal: ",", DateForm: "{d}.{m}.{y}",
 	Screen: germanScreen,
 }
 

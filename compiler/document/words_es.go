@@ -33,7 +33,7 @@ var spanish = &Words{
 	RepeatAtMost: "Repetir como máximo", Times: "veces", BackTo: "Volver a:", Otherwise: "Tras {times} veces sin una lectura buena", DocumentType: "Tipo de documento",
 	Answer: "Respuesta", FillIn: "A rellenar después",
 	WhatIsWrong: "Qué está mal", NotShown: "no se puede mostrar",
-	Decimal: ",", DateForm: "{d}/{m}/{y}",
+	Tag: "es", Decimal: ",", DateForm: "{d}/{m}/{y}",
 	Screen: spanishScreen,
 }
 
@@ -74,7 +74,7 @@ var spanishPhrases = &phrases{
 	above: "más de {low}", below: "menos de {high}", atLeast: "{low} o más", atMost: "{high} o menos",
 	between: "{low} a {high}", betweenBelow: "{low} a menos de {high}", aboveTo: "más de {low} a {high}", aboveToBelow: "más de {low} a menos de {high}",
 	exactly: "{low}", anyValue: "cualquier lectura",
-	scale: "de {step} en {step}", scaleUnit: "{unit}, de {step} en {step}", span: "{low} a {high}",
+	scale: "cada {step}", scaleUnit: "{unit}, cada {step}", span: "{low} a {high}",
 	drawing: " Límite del plano {limits}, estrechado en {by}{on}.", drawings: " Límites del plano {limits}, estrechados en {by}{on}.",
 	movedIn: "la incertidumbre de esta medición, {u}", movedByPart: "{r} veces la incertidumbre de esta medición, {u}",
 	movedOn: ", y hasta el siguiente valor que muestra el instrumento", ofReading: "{u} del límite",

@@ -33,7 +33,7 @@ var french = &Words{
 	RepeatAtMost: "Répéter au plus", Times: "fois", BackTo: "Retour à :", Otherwise: "Après {times} fois sans bon relevé", DocumentType: "Type de document",
 	Answer: "Réponse", FillIn: "À remplir ensuite",
 	WhatIsWrong: "Ce qui ne va pas", NotShown: "ne peut pas être affiché",
-	Decimal: ",", DateForm: "{d}/{m}/{y}",
+	Tag: "fr", Decimal: ",", DateForm: "{d}/{m}/{y}",
 	Screen: frenchScreen,
 }
 
@@ -74,7 +74,7 @@ var frenchPhrases = &phrases{
 	above: "plus de {low}", below: "moins de {high}", atLeast: "{low} ou plus", atMost: "{high} ou moins",
 	between: "{low} à {high}", betweenBelow: "{low} à moins de {high}", aboveTo: "plus de {low} à {high}", aboveToBelow: "plus de {low} à moins de {high}",
 	exactly: "{low}", anyValue: "tout relevé",
-	scale: "à {step} près", scaleUnit: "{unit}, à {step} près", span: "{low} à {high}",
+	scale: "par {step}", scaleUnit: "{unit}, par {step}", span: "{low} à {high}",
 	drawing: " Limite du plan {limits}, resserrée de {by}{on}.", drawings: " Limites du plan {limits}, resserrées de {by}{on}.",
 	movedIn: "l’incertitude de cette mesure, {u}", movedByPart: "{r} fois l’incertitude de cette mesure, {u}",
 	movedOn: ", puis jusqu’à la valeur suivante que l’instrument affiche", ofReading: "{u} de la limite",

@@ -32,7 +32,7 @@ var italian = &Words{
 	RepeatAtMost: "Ripetere al massimo", Times: "volte", BackTo: "Tornare a:", Otherwise: "Dopo {times} volte senza una lettura buona", DocumentType: "Tipo di documento",
 	Answer: "Risposta", FillIn: "Da compilare poi",
 	WhatIsWrong: "Che cosa non va", NotShown: "non può essere mostrato",
-	Decimal: ",", DateForm: "{d}/{m}/{y}",
+	Tag: "it", Decimal: ",", DateForm: "{d}/{m}/{y}",
 	Screen: italianScreen,
 }
 
@@ -73,7 +73,7 @@ var italianPhrases = &phrases{
 	above: "oltre {low}", below: "meno di {high}", atLeast: "{low} o più", atMost: "{high} o meno",
 	between: "da {low} a {high}", betweenBelow: "da {low} a meno di {high}", aboveTo: "oltre {low} fino a {high}", aboveToBelow: "oltre {low} fino a meno di {high}",
 	exactly: "{low}", anyValue: "qualsiasi lettura",
-	scale: "a passi di {step}", scaleUnit: "{unit}, a passi di {step}", span: "da {low} a {high}",
+	scale: "ogni {step}", scaleUnit: "{unit}, ogni {step}", span: "da {low} a {high}",
 	drawing: " Limite del disegno {limits}, ristretto di {by}{on}.", drawings: " Limiti del disegno {limits}, ristretti di {by}{on}.",
 	movedIn: "quanto l’incertezza di questa misura, {u}", movedByPart: "{r} volte l’incertezza di questa misura, {u}",
 	movedOn: ", e poi fino al valore seguente che lo strumento mostra", ofReading: "{u} del limite",

@@ -34,7 +34,7 @@ var polish = &Words{
 	RepeatAtMost: "Powtórz najwyżej", Times: "razy", BackTo: "Wróć do:", Otherwise: "Po {times} razach bez dobrego odczytu", DocumentType: "Rodzaj dokumentu",
 	Answer: "Odpowiedź", FillIn: "Wypełnij następnie",
 	WhatIsWrong: "Co jest nie tak", NotShown: "nie można pokazać",
-	Decimal: ",", DateForm: "{d}.{m}.{y}",
+	Tag: "pl", Decimal: ",", DateForm: "{d}.{m}.{y}",
 	Screen: polishScreen,
 }
 

@@ -60,6 +60,8 @@ type Reading struct {
 // A Question is asked.
 type Question struct {
 	Decl
+	// Short is the question in a word or two, from its name.
+	Short   string
 	Answers []*Answer
 }
 
@@ -480,7 +482,10 @@ type Mention struct {
 	Column  *Column
 	Count   int
 	Counted bool
-	Span    source.Span
+	// Said are the words that a translation has for the thing at this place;
+	// empty: its title.
+	Said string
+	Span source.Span
 }
 
 // A Trial is a worked case of a procedure.

@@ -151,6 +151,9 @@ type Thing interface {
 type Common struct {
 	Decl
 	Number, Detail, Plural string
+	// Forms are the title as counted in the language of a translation, in the
+	// order of its plural forms; nil in the library's own.
+	Forms []string
 }
 
 // A Tool is used, or fitted and taken off again; some read or set.

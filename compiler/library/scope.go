@@ -249,7 +249,7 @@ func (b *binder) gatherReading(s *scope, a *syntax.Measure) {
 }
 
 func (b *binder) gatherQuestion(s *scope, a *syntax.Ask) {
-	q := &Question{Decl: b.localDecl(a.Name)}
+	q := &Question{Decl: b.localDecl(a.Name), Short: words(a.Name.Text)}
 	if a.Question != nil {
 		q.Title = a.Question.Value()
 	}

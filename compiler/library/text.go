@@ -52,9 +52,15 @@ type textParser struct {
 	value string
 	place source.Span
 	spans []TextSpan
+	// reword is set where a translation is read: it has blanks instead of
+	// mentions and quantities, and no places of its own.
+	reword *rewording
 }
 
 func (p *textParser) at(start, end int) source.Span {
+	if p.node == nil {
+		return p.place
+	}
 	return source.Span{File: p.place.File, Start: p.node.Offset(start), End: p.node.Offset(end)}
 }
 
@@ -68,6 +74,10 @@ func (p *textParser) add(kind TextKind, text, href string, start, end int) {
 // plain splits a run of text into words, mentions and quantities. offset is
 // where the run starts in the value; kind is what its words are.
 func (p *textParser) plain(run string, offset int, kind TextKind, href string) {
+	if p.reword != nil {
+		p.reword.split(p, run, kind, href)
+		return
+	}
 	start := 0
 	for i := 0; i < len(run); {
 		c := run[i]
@@ -302,13 +312,17 @@ func (p *textParser) markup() {
 		case *ast.Link:
 			if enter {
 				href = string(n.Destination)
-				p.b.link(href, p.place)
+				if p.reword == nil {
+					p.b.link(href, p.place)
+				}
 			} else {
 				href = ""
 			}
 			push(TextLink)
 		case *ast.Image:
-			if enter {
+			if enter && p.reword != nil {
+				p.reword.fault("a text holds no pictures")
+			} else if enter {
 				p.b.wrong("BP203", p.place, "a text holds no pictures").Helped("declare a figure and write: show NAME")
 			}
 		case *ast.Text:

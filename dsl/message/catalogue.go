@@ -37,6 +37,13 @@ var catalogue = []Entry{
 	{Code: "BP026", Severity: Warning, Title: "read from a sheet in a way that may not be meant"},
 	{Code: "BP027", Severity: Warning, Title: "calibration overdue"},
 	{Code: "BP028", Severity: Error, Title: "calibration due before it was done"},
+	{Code: "BP031", Severity: Error, Title: "a translation file that cannot be read"},
+	{Code: "BP032", Severity: Warning, Title: "a text without a translation"},
+	{Code: "BP033", Severity: Warning, Title: "a translation of a text that has changed"},
+	{Code: "BP034", Severity: Error, Title: "a translation that says something else"},
+	{Code: "BP035", Severity: Warning, Title: "a translation of no text of the library"},
+	{Code: "BP036", Severity: Error, Title: "the wrong number of plural forms"},
+	{Code: "BP037", Severity: Error, Title: "a translation for another language"},
 
 	{Code: "BP101", Severity: Error, Title: "the text does not follow the grammar"},
 

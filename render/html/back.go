@@ -193,6 +193,6 @@ func (p *page) revisions() {
 	}
 	p.raw("</tbody></table>\n")
 	p.raw(`<p class="small">`)
-	p.text(strings.Join([]string{w.Fingerprint, groups(p.doc.Fingerprint)}, " "))
+	p.text(strings.Join([]string{w.Fingerprint, p.doc.Edition(groups)}, " "))
 	p.raw("</p>\n</section>\n")
 }

@@ -134,7 +134,7 @@ func (p *page) control() {
 	if d.Release.Text != "" {
 		p.field(w.Standing, d.Release.Text, false)
 	}
-	p.field(w.Fingerprint, groups(d.Fingerprint), false)
+	p.field(w.Fingerprint, d.Edition(groups), false)
 	p.raw("</dl>\n<p class=\"current\">")
 	p.text(w.CheckCurrent)
 	p.raw("</p>\n")

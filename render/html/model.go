@@ -190,7 +190,7 @@ func (p *page) words(j *jsonWriter) {
 		{"newJobOpen", s.NewJobOpen}, {"sameJob", s.SameJob}, {"nothingKept", s.NothingKept}, {"otherEdition", s.OtherEdition}, {"nameTheJob", s.NameTheJob},
 		{"stoodStill", s.StoodStill}, {"verifyAgain", s.VerifyAgain}, {"verifiedWith", s.VerifiedWith},
 		{"entries", s.Entries}, {"when", s.When}, {"what", s.What}, {"entry", s.Entry}, {"takenBack", s.TakenBack}, {"changed", s.Changed}, {"yes", s.Yes}, {"no", s.No},
-		{"workOrder", w.WorkOrder}, {"machine", w.Machine}, {"serialNumber", w.SerialNumber}, {"who", w.Who}, {"date", w.JobDate}, {"step", w.Step},
+		{"decimal", w.Decimal}, {"workOrder", w.WorkOrder}, {"machine", w.Machine}, {"serialNumber", w.SerialNumber}, {"who", w.Who}, {"date", w.JobDate}, {"step", w.Step},
 	} {
 		j.pair(x.name, x.value)
 	}

@@ -184,7 +184,7 @@ func (p *page) counted(c document.Counted) {
 		p.int(c.Count)
 		p.raw("</span> ")
 		if c.Thing.Plural != "" {
-			p.text(c.Thing.Plural)
+			p.text(p.w.Several(c.Thing, c.Count))
 			if c.Thing.Number != "" {
 				p.raw(" ")
 				p.id(c.Thing.Number)

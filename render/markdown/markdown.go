@@ -207,7 +207,7 @@ func (r *renderer) control() {
 		pair(w.ExpectedTime, r.plain(span))
 	}
 	pair(w.Owner, r.join(", ", r.plain(d.Owner), r.plain(d.Library)))
-	pair(w.Fingerprint, r.plain(d.Fingerprint))
+	pair(w.Fingerprint, r.plain(d.Edition(func(s string) string { return s })))
 	r.table(&t)
 	r.paragraph(r.plain(w.CheckCurrent))
 }

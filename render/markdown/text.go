@@ -149,7 +149,7 @@ func (r *renderer) thing(t *document.Thing, count int) []byte {
 	if count > 1 {
 		b = fmt.Appendf(b, "%d × ", count)
 		if t.Plural != "" {
-			title = t.Plural
+			title = r.words.Several(t, count)
 		}
 	}
 	b = appendEscaped(b, title, false)

@@ -133,7 +133,8 @@ func (g *galley) goesTo(t document.Target) []piece {
 		return []piece{{text: t.Text, style: bold}}
 	}
 	return []piece{
-		{text: t.Text + ", ", style: bold, whole: t.Decision == "", to: to},
+		{text: t.Text + ",", style: bold, whole: t.Decision == "", to: to},
+		{text: " ", style: bold, to: to}, // the page may stand on a line of its own
 		g.pageOf(to),
 	}
 }

@@ -104,7 +104,7 @@ func (g *galley) closeUp() {
 func (g *galley) record() {
 	g.partAt(g.w.Record, "", recordAnchor)
 	if len(g.doc.Record) > 0 {
-		cols := []column{{x: g.left, w: look.NumberColumn - 4, title: capital(g.w.Step)}, {x: g.textX, w: g.textW, title: ""}, {x: g.boxX, w: g.boxW, title: g.w.Value}}
+		cols := []column{{x: g.left, w: look.NumberColumn - 4, title: g.stepHead(look.NumberColumn - 4)}, {x: g.textX, w: g.textW, title: ""}, {x: g.boxX, w: g.boxW, title: g.w.Value}}
 		t := g.table(g.left, g.right, true, cols)
 		for i, l := range g.doc.Record {
 			var step filling
@@ -116,6 +116,15 @@ func (g *galley) record() {
 	}
 	g.notAsWritten()
 	g.signatures()
+}
+
+// stepHead is the word over a column of step numbers, or a sign where the column
+// is too narrow for it.
+func (g *galley) stepHead(width float64) string {
+	if word := capital(g.w.Step); textWidth(bold, look.SmallSize, word) <= width {
+		return word
+	}
+	return "#"
 }
 
 func (g *galley) recordLabel(l document.RecordLine) filling {

@@ -65,7 +65,7 @@ func (g *galley) controlBlock() {
 		{{name: g.w.Date, value: []piece{{text: g.w.DateText(d.Date), whole: true}}, share: 1}, {name: g.w.Skill, value: []piece{plain(d.Skill)}, share: 1.4},
 			{name: g.w.ExpectedTime, value: time, share: 1.5}, {name: g.w.Sheet, value: []piece{{text: "1/" + g.room, late: sheet, whole: true}}, share: 0.55}},
 		{{name: g.w.AppliesTo, value: []piece{plain(strings.Join(applies, "; "))}, share: 3.2},
-			{name: g.w.Fingerprint, value: []piece{{text: spaced(d.Fingerprint), whole: true}}, share: 1.5}},
+			{name: g.w.Fingerprint, value: []piece{{text: d.Edition(spaced), whole: true}}, share: 1.5}},
 	}
 	if d.Release.Text != "" {
 		rows = append(rows, []datum{{name: g.w.Standing, value: []piece{plain(d.Release.Text)}, share: 1}})

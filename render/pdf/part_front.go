@@ -27,7 +27,7 @@ func (g *galley) title() {
 	g.held = true
 	revision := []piece{plain(g.w.Revision + " "), strong(d.Revision)}
 	if d.Date != "" {
-		revision = append(revision, plain(" · "), piece{text: d.Date, whole: true})
+		revision = append(revision, plain(" · "), piece{text: g.w.DateText(d.Date), whole: true})
 	}
 	var sub []piece
 	if d.Purpose != "" {
@@ -180,7 +180,7 @@ func (g *galley) isolation() {
 func (g *galley) safety() {
 	g.part(g.w.SafetySummary, "")
 	if len(g.doc.Hazards) > 0 {
-		cols := g.columns(g.left, g.right, []string{g.w.Signal, g.w.Hazard, g.w.WhatToDo, g.w.Steps}, 82, -1, -2.4, -0.6)
+		cols := g.columns(g.left, g.right, []string{g.w.Signal, g.w.Hazard, g.w.WhatToDo, g.w.Steps}, g.signalWidth(), -1, -2.4, -0.6)
 		t := g.table(g.left, g.right, false, cols)
 		for _, u := range g.doc.Hazards {
 			h := u.Hazard
@@ -194,6 +194,17 @@ func (g *galley) safety() {
 	}
 	g.add(row{left: g.left, right: g.right, above: look.ThinLine, padTop: 5, padUnder: 2,
 		cells: []cell{{x: g.left, atoms: g.para(g.sect.child("P"), look.TextSize, g.right-g.left, plain(g.w.LocalRules))}}})
+}
+
+// signalWidth is what the longest signal word of the language takes, with the
+// alert symbol before it.
+func (g *galley) signalWidth() float64 {
+	const least, around = 82, 26
+	w := float64(least)
+	for _, word := range []string{g.w.Danger, g.w.Warning, g.w.Caution, g.w.Notice} {
+		w = max(w, textWidth(bold, look.SmallSize, word)+around)
+	}
+	return w
 }
 
 // when says that something is needed on some paths only.

@@ -68,7 +68,7 @@ func (g *galley) instruments(needs []document.Need) {
 		return
 	}
 	t := g.table(g.left, g.right, false, g.columns(g.left, g.right,
-		[]string{g.w.Instruments, g.w.Number, g.w.UsedFor, g.w.SerialNumber, g.w.Calibrated, g.w.Steps}, -1.6, 58, -1, 76, 82, -0.6))
+		[]string{g.w.Instruments, g.w.Number, g.w.UsedFor, g.w.SerialNumber, g.w.Calibrated, g.w.Steps}, -1.5, 58, -1.35, 76, 82, -0.6))
 	for _, n := range needs {
 		what := name(n)
 		if n.Thing.Range != "" {

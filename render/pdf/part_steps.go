@@ -194,7 +194,7 @@ func (g *galley) thing(t *document.Thing, count int) []piece {
 	title := t.Title
 	if count > 1 {
 		if t.Plural != "" {
-			title = t.Plural
+			title = g.w.Several(t, count)
 		}
 		title = strconv.Itoa(count) + "\u00a0" + title
 	}

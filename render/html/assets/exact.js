@@ -38,6 +38,9 @@ function decimal(a, places) {
   return sign + (places ? s.slice(0, -places) + "." + s.slice(-places) : s);
 }
 
+// shown is a decimal as the language of the page writes it.
+const shown = (text, words) => text.replace(".", words.decimal || ".");
+
 const placesOf = (text) => (text.split(".")[1] || "").length;
 
 // readNumber reads what a hand typed: a comma is a point, the unit may stand
@@ -55,7 +58,7 @@ function judgeCell(typed, reading, words) {
   if (text === "") return { empty: true };
   const step = reading.step ? rat(reading.step) : null;
   const places = placesOf(reading.step);
-  const example = reading.from ? decimal(rat(reading.from), places) : "0";
+  const example = reading.from ? shown(decimal(rat(reading.from), places), words) : "0";
   if (text.length > 40) return { fault: fill(words.tooLong, { example }) };
   const value = readNumber(text, reading.unit);
   if (!value) return { fault: fill(words.notANumber, { value: text, example }) };
@@ -68,7 +71,7 @@ function judgeCell(typed, reading, words) {
     const k = over(minus(value, origin), step);
     if (k.n % k.d !== 0n) {
       const below = plus(times(whole(floor(k)), step), origin), above = plus(below, step);
-      return { fault: fill(words.offScale, { step: reading.step + "\u00a0" + reading.unit, below: decimal(below, places), above: decimal(above, places), value: text }) };
+      return { fault: fill(words.offScale, { step: shown(reading.step, words) + "\u00a0" + reading.unit, below: shown(decimal(below, places), words), above: shown(decimal(above, places), words), value: text }) };
     }
   }
   return { value };

@@ -113,12 +113,12 @@ function wordFor(box) {
 }
 
 function valueText(box) {
-  return decimal(box.value(), placesOf(box.reading.step)) + "\u00a0" + box.reading.unit;
+  return shown(decimal(box.value(), placesOf(box.reading.step)), words) + "\u00a0" + box.reading.unit;
 }
 
 function showReading(box, settled, by) {
   const quiet = !settled || box.cells.some((c) => pending.has(c));
-  if (box.output) setText(box.output, box.filled() ? decimal(box.value(), placesOf(box.reading.step)) : "");
+  if (box.output) setText(box.output, box.filled() ? shown(decimal(box.value(), placesOf(box.reading.step)), words) : "");
   const word = wordFor(box);
   const faulty = box.cells.some((c) => c.fault);
   // A word that blames waits until the hand has stopped typing.
@@ -242,7 +242,7 @@ function showKept() {
 function keptValue(b) {
   if (b.kind === "choice") return b.titleOf(b.value());
   if (b.kind !== "reading") return String(b.value());
-  const value = decimal(b.value(), placesOf(b.reading.step));
+  const value = shown(decimal(b.value(), placesOf(b.reading.step)), words);
   const cells = b.cells.map((c) => (job.stops[c.id] ? job.stops[c.id].first + " / " + job.stops[c.id].now : c.input.value.trim()));
   return b.cells.length > 1 ? cells.join(", ") + ": " + value : job.stops[b.cells[0].id] ? cells[0] : value;
 }
