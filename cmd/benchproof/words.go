@@ -179,7 +179,7 @@ benchproof check tells the same among everything else.`,
 				return err
 			}
 			messages := slices.DeleteFunc(slices.Clone(result.Messages), func(m *message.Message) bool {
-				return !strings.HasPrefix(string(m.Code), "BP03") && m.IsError() == false
+				return !strings.HasPrefix(string(m.Code), "BP03") && !m.IsError()
 			})
 			if r.format == "text" {
 				if err := sayLanguages(cmd, result); err != nil {
