@@ -16,10 +16,8 @@ function recordOf(job, model, members, ended, describe) {
     stopped: Object.keys(job.stops).length > 0,
     entries: job.log.map((e) => {
       const entry = { number: e.n, at: e.at, who: e.who, event: e.e, ...describe(e.id) };
-      // A file of numbers is the same in every language.
-      const plain = (v) => (entry.kind === "reading" ? String(v).replace(",", ".") : String(v));
-      if (e.v !== undefined) entry.value = plain(e.v);
-      if (e.was !== undefined) entry.first = plain(e.was);
+      if (e.v !== undefined) entry.value = String(e.v);
+      if (e.was !== undefined) entry.first = String(e.was);
       return entry;
     }),
   };
@@ -71,7 +69,7 @@ function dayAndClock(at) {
 // entriesTable is the record's entries for paper.
 function entriesTable(record, words) {
   const rows = record.entries.map((e) => {
-    const value = ["tick", "torque", "hold", "count"].includes(e.kind) ? (e.value === "true" ? words.yes : words.no) : (e.kind === "reading" ? shown(e.value || "", words) : e.value || "") + (e.unit && e.value ? "\u00a0" + e.unit : "");
+    const value = ["tick", "torque", "hold", "count"].includes(e.kind) ? (e.value === "true" ? words.yes : words.no) : (e.value || "") + (e.unit && e.value ? "\u00a0" + e.unit : "");
     const how = e.first !== undefined ? "; " + fill(words.changed, { first: e.first }) : e.event === "taken back" ? "; " + words.takenBack : "";
     return el("tr", null, el("td", null, dayAndClock(e.at)), el("td", null, e.step ? String(e.step) + (e.turn ? " (" + e.turn + ")" : "") : ""), el("th", { scope: "row" }, e.label || e.id), el("td", null, value + how), el("td", null, e.who));
   });
