@@ -41,7 +41,7 @@ const (
 	changeBarGap = 4 * look.PointsPerMillimetre
 	handPad      = 3 * look.PointsPerMillimetre
 	headRoom     = 19.0 // the running head with the white under it
-	footRoom     = 21.0 // the running foot with the white above it
+	footRoom     = 32.0 // the two lines of the running foot with the white above them
 )
 
 func newGalley(doc *document.Document, paper look.Paper, digits int) *galley {
