@@ -17,7 +17,7 @@ var known = []struct {
 	fields string
 }{
 	{library.Library{}, "Title Owner Language Decision Allows Variants Conditions Hazards Tools Kits Parts Consumables Tables Figures Videos Routines Procedures Trials Releases | Files Place"},
-	{library.Common{}, "Decl Number Detail Plural"},
+	{library.Common{}, "Decl Number Detail Plural | Forms"},
 	{library.Decl{}, "Name Title ReplacedBy Broken | Span Whole"},
 	{library.Tool{}, "Common Reads Sets Resolution Uncertainty Drills Taps TapsInsert Lead Lifts Length Extends Carries Calibrated Due | Kits Props"},
 	{library.Part{}, "Common Kind Behind Guards SingleUse Thread Class Mass | IsKind Props"},
@@ -38,7 +38,7 @@ var known = []struct {
 	{library.Trial{}, "Decl Of Members Values Expect"},
 	{library.Expect{}, "Kind Not Thing Hazard Outcome To Time | Span"},
 	{library.Reading{}, "Decl Unit With Of N"},
-	{library.Question{}, "Decl Answers"},
+	{library.Question{}, "Decl Answers | Short"},
 
 	{library.Stage{}, "Title Body | Base"},
 	{library.Step{}, "Text Actions Allows | Base TextSpan"},

@@ -23,7 +23,7 @@ type Change struct {
 	Old, New library.Thing
 	// Edits stand in the order of files and places and do not overlap.
 	Edits []Edit
-	// Left are places where the old thing is still meant in words, by its title or
+	// Left are places in a sheet that the library only reads, and places where the old thing is still meant in words, by its title or
 	// number, and declarations of the new one that name the old: nobody but a
 	// person can say what is right there.
 	Left []source.Span
@@ -70,6 +70,18 @@ func Replace(lib *library.Library, old, by library.Thing) (*Change, error) {
 		c.declare(f)
 		c.texts(f)
 	}
+	// A sheet is the shop's own file: what stands in one is changed there, by hand.
+	c.Edits = slices.DeleteFunc(c.Edits, func(e Edit) bool {
+		if e.Span.File.Sheet == nil {
+			return false
+		}
+		at := e.Span
+		if at.Start == at.End {
+			at = old.Declared().Span
+		}
+		c.Left = append(c.Left, at)
+		return true
+	})
 	order := func(a, b source.Span) int {
 		if n := strings.Compare(a.File.Path, b.File.Path); n != 0 {
 			return n
