@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -45,6 +46,20 @@ func TestTheRecipeNamesTheStage(t *testing.T) {
 			gitIn(t, dir, "add", ".")
 			gitIn(t, dir, "commit", "-qm", "released")
 			edit(t, filepath.Join(dir, "seal-change.proc"), "      remove  seal-puller\n", "      remove  seal-puller\n      takes   7 min\n")
+		}},
+		{"a translation of what was said before", []string{"translations"}, func(t *testing.T, dir string) {
+			runProgram(t, "words", "export", "--language", "de", dir)
+			name := filepath.Join(dir, "translations", "de.po")
+			text, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			// The words stand in for a translation: they hold all that it has to.
+			said := regexp.MustCompile(`(?m)^msgid "(.+)"\nmsgstr ""$`).ReplaceAllString(string(text), "msgid \"$1\"\nmsgstr \"$1\"")
+			if err := os.WriteFile(name, []byte(said), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			edit(t, filepath.Join(dir, "seal-change.proc"), "Let the casing cool", "Let the whole casing cool")
 		}},
 	}
 	for _, c := range cases {

@@ -212,6 +212,39 @@ func TestReplaceKeepsTheRest(t *testing.T) {
 
 // TestMatrix: a member that no procedure names stands among those without; what
 // does not differ by a family is for whoever.
+// TestReplaceLeavesSheetsAlone: a thing of a sheet cannot say there what it is
+// replaced by; the place is told.
+func TestReplaceLeavesSheetsAlone(t *testing.T) {
+	src, err := compiler.Read(procedures.Files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lib, err := compiler.Outline(context.Background(), src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tool := func(name string) *library.Tool {
+		i := slices.IndexFunc(lib.Tools, func(x *library.Tool) bool { return x.Name == name })
+		if i < 0 || lib.Tools[i].Span.File.Sheet == nil {
+			t.Fatalf("%s is no tool of a sheet", name)
+		}
+		return lib.Tools[i]
+	}
+	old := tool("seat-micrometer")
+	c, err := uses.Replace(lib, old, tool("micrometer"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(c.Edits) == 0 || !slices.Contains(c.Left, old.Span) {
+		t.Errorf("%d edits, left: %v", len(c.Edits), c.Left)
+	}
+	for _, e := range c.Edits {
+		if e.Span.File.Sheet != nil {
+			t.Errorf("an edit in %s", e.Span.File.Path)
+		}
+	}
+}
+
 func TestMatrix(t *testing.T) {
 	r := check(t, `library "Bench" { owner "Workshop" }
 variant size "Size" {
