@@ -125,7 +125,7 @@ func filesOf(lib *library.Library, p *library.Procedure) map[*source.File]bool {
 		released[r.Whole.File] = append(released[r.Whole.File], r.Whole)
 	}
 	lib.EachReference(func(r library.Reference) {
-		to := declarationOf(r.To)
+		to := library.DeclarationOf(r.To)
 		if to == nil || to.Declared().Whole.File == nil || r.Span.File == nil ||
 			slices.ContainsFunc(released[r.Span.File], func(whole source.Span) bool { return inside(r.Span, whole) }) {
 			return

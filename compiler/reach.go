@@ -126,29 +126,13 @@ func (r *Reacher) node(s library.Symbol) *reachNode {
 	whole := s.Declared().Whole
 	n := &reachNode{text: sha256.Sum256([]byte(whole.Text()))}
 	for _, ref := range r.lib.Named(whole) {
-		if d := declarationOf(ref.To); d != nil && d != s && !slices.Contains(n.next, d) {
+		if d := library.DeclarationOf(ref.To); d != nil && d != s && !slices.Contains(n.next, d) {
 			n.next = append(n.next, d)
 		}
 	}
 	n.next = append(n.next, r.back[s]...)
 	r.nodes[s] = n
 	return n
-}
-
-// declarationOf gives the declaration that a symbol is part of; nil for what is
-// declared within a procedure, whose text holds it.
-func declarationOf(s library.Symbol) library.Symbol {
-	switch s := s.(type) {
-	case *library.Member:
-		return s.Variant
-	case *library.State:
-		return s.Condition
-	case *library.Column:
-		return s.Table
-	case *library.Reading, *library.Question, *library.Answer, *library.Hole, *library.RecordDecl:
-		return nil
-	}
-	return s
 }
 
 // Of gives the reach of the procedure at an index of Library.Procedures. Of

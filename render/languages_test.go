@@ -307,9 +307,9 @@ func overlaps(t *testing.T, path string) (out []string) {
 	return out
 }
 
-// The demonstration library's own translation: German throughout, by a list of
-// English words that any page of it would have.
-func TestDemonstrationInGerman(t *testing.T) {
+// inGerman checks the demonstration library and gives it as it is and in German.
+func inGerman(t *testing.T) (own, german *compiler.Result) {
+	t.Helper()
 	src, err := compiler.Read(procedures.Files)
 	if err != nil {
 		t.Fatal(err)
@@ -322,6 +322,13 @@ func TestDemonstrationInGerman(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return result, r
+}
+
+// The demonstration library's own translation: German throughout, by a list of
+// English words that any page of it would have.
+func TestDemonstrationInGerman(t *testing.T) {
+	result, r := inGerman(t)
 	english := regexp.MustCompile(`(?i)(^|[^\p{L}])(the|and|with|from|of|to|off|out|is|are|has|have|must|step|steps|page|done|reading|limit|tool|tools|part|parts|take|put|back|when|if|than|less|more|below|above|by|on|at|check|wear|gauge|valve)([^\p{L}]|$)`)
 	for _, name := range []string{"gland-packing", "gauge-comparison"} {
 		doc := documentOf(t, r, name)
@@ -369,18 +376,7 @@ func TestDemonstrationInGerman(t *testing.T) {
 
 // A page takes both marks and answers with that of its language.
 func TestPageReadsCommaAndPoint(t *testing.T) {
-	src, err := compiler.Read(procedures.Files)
-	if err != nil {
-		t.Fatal(err)
-	}
-	result, err := compiler.Check(context.Background(), src)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := result.In(context.Background(), "de")
-	if err != nil {
-		t.Fatal(err)
-	}
+	_, r := inGerman(t)
 	var page bytes.Buffer
 	if err := html.Render(&page, documentOf(t, r, "gland-packing"), html.Options{}); err != nil {
 		t.Fatal(err)

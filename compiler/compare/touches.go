@@ -105,17 +105,11 @@ func (u *uses) of(s library.Symbol) []library.Symbol {
 // owner gives the declaration that a symbol is part of, nil for what is
 // declared in a procedure, and for a procedure itself.
 func owner(s library.Symbol) library.Symbol {
-	switch s := s.(type) {
-	case *library.Member:
-		return s.Variant
-	case *library.State:
-		return s.Condition
-	case *library.Column:
-		return s.Table
-	case *library.Reading, *library.Question, *library.Answer, *library.Hole, *library.RecordDecl, *library.Procedure, *library.Trial:
+	switch s.(type) {
+	case *library.Procedure, *library.Trial:
 		return nil
 	}
-	return s
+	return library.DeclarationOf(s)
 }
 
 // prime works out what every procedure uses, where anybody asks; from then on

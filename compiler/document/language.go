@@ -112,7 +112,8 @@ func (w *Words) Several(t *Thing, count int) string {
 	return t.Plural
 }
 
-// DoneWord says what is ticked in a line of the close-up.
+// DoneWord says what is ticked in a line of the close-up; empty for a kind of
+// line that is not known.
 func (w *Words) DoneWord(kind string) string {
 	switch kind {
 	case "put back":
@@ -126,7 +127,7 @@ func (w *Words) DoneWord(kind string) string {
 	case "state":
 		return w.Checked
 	}
-	return kind
+	return ""
 }
 
 // Plurals are how a language counts: its number of forms, how gettext writes the

@@ -8,11 +8,11 @@ import (
 	"testing"
 )
 
-var placeholder = regexp.MustCompile(`\{[a-z]+\}`)
+var slot = regexp.MustCompile(`\{[a-z]+\}`)
 
-// placeholders are what a phrase has filled in, without order.
-func placeholders(s string) []string {
-	out := placeholder.FindAllString(s, -1)
+// slots are what a phrase has filled in, without order.
+func slots(s string) []string {
+	out := slot.FindAllString(s, -1)
 	slices.Sort(out)
 	return slices.Compact(out)
 }
@@ -66,7 +66,7 @@ func TestLanguagesFillTheSameIn(t *testing.T) {
 			want := map[string]string{}
 			eachText(pair[0], func(name, text string) { want[name] = text })
 			eachText(pair[1], func(name, text string) {
-				a, b := placeholders(want[name]), placeholders(text)
+				a, b := slots(want[name]), slots(text)
 				if !slices.Equal(a, b) {
 					t.Errorf("%s: %s has %v, English has %v", l.words.Tag, name, b, a)
 				}

@@ -144,3 +144,19 @@ func Derived[T any](l *Library, work func(*Library) T) T {
 	k.mu.Unlock()
 	return once()
 }
+
+// DeclarationOf gives the declaration that a symbol is part of; nil for what is
+// declared within a procedure, whose text holds it.
+func DeclarationOf(s Symbol) Symbol {
+	switch s := s.(type) {
+	case *Member:
+		return s.Variant
+	case *State:
+		return s.Condition
+	case *Column:
+		return s.Table
+	case *Reading, *Question, *Answer, *Hole, *RecordDecl:
+		return nil
+	}
+	return s
+}

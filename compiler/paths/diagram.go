@@ -134,10 +134,16 @@ func (s *space) and(a, b ref) ref {
 	case b == yes:
 		return a
 	}
+	return s.combine(opAnd, a, b, s.and)
+}
+
+// combine makes the diagram of an operation on two others, whose order makes no
+// difference, from those of their children.
+func (s *space) combine(op int32, a, b ref, each func(a, b ref) ref) ref {
 	if a > b {
 		a, b = b, a
 	}
-	key := [4]int32{opAnd, int32(a), int32(b)}
+	key := [4]int32{op, int32(a), int32(b)}
 	if r, ok := s.memo[key]; ok {
 		return r
 	}
@@ -145,7 +151,7 @@ func (s *space) and(a, b ref) ref {
 	v := s.top(a, b)
 	kids := make([]ref, s.sizes[v])
 	for i := range kids {
-		kids[i] = s.and(s.kid(a, v, i), s.kid(b, v, i))
+		kids[i] = each(s.kid(a, v, i), s.kid(b, v, i))
 	}
 	r := s.node(v, kids)
 	s.memo[key] = r
@@ -227,22 +233,7 @@ func (s *space) differ(a, b ref) ref {
 	case a.isConstant() && b.isConstant():
 		return yes
 	}
-	if a > b {
-		a, b = b, a
-	}
-	key := [4]int32{opDiffer, int32(a), int32(b)}
-	if r, ok := s.memo[key]; ok {
-		return r
-	}
-	s.steps++
-	v := s.top(a, b)
-	kids := make([]ref, s.sizes[v])
-	for i := range kids {
-		kids[i] = s.differ(s.kid(a, v, i), s.kid(b, v, i))
-	}
-	r := s.node(v, kids)
-	s.memo[key] = r
-	return r
+	return s.combine(opDiffer, a, b, s.differ)
 }
 
 // at gives the value of a diagram where every variable has the value given.

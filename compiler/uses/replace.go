@@ -23,9 +23,10 @@ type Change struct {
 	Old, New library.Thing
 	// Edits stand in the order of files and places and do not overlap.
 	Edits []Edit
-	// Left are places in a sheet that the library only reads, and places where the old thing is still meant in words, by its title or
-	// number, and declarations of the new one that name the old: nobody but a
-	// person can say what is right there.
+	// Left are places in a sheet, which the library only reads; places where the
+	// old thing is still meant in words, by its title or number; and declarations
+	// of the new one that name the old: nobody but a person can say what is right
+	// there.
 	Left []source.Span
 }
 

@@ -1,6 +1,7 @@
 package html
 
 import (
+	"fmt"
 	"strings"
 
 	"benchproof/compiler/document"
@@ -60,6 +61,9 @@ func (p *page) closeUp() {
 		p.hand(func() {
 			id := "close-" + itoa(i+1)
 			label := p.w.DoneWord(c.Kind)
+			if label == "" {
+				p.fail(fmt.Errorf("a line of the close-up of the kind %q", c.Kind))
+			}
 			if c.Count > 1 {
 				label = itoa(c.Count) + " × " + label
 			}

@@ -30,6 +30,7 @@ func TestUnknownKindsAreErrors(t *testing.T) {
 		"nil box":        func(d *document.Document) { d.Steps[0].Boxes = append(d.Steps[0].Boxes, nil) },
 		"span":           func(d *document.Document) { d.Steps[0].Text = append(d.Steps[0].Text, document.Span{Kind: "blink"}) },
 		"signal word":    func(d *document.Document) { d.Steps[2].Hazards[0].Signal = "beware" },
+		"close-up":       func(d *document.Document) { d.CloseUp[0].Kind = "polished" },
 		"figure format":  func(d *document.Document) { d.Steps[21].Figures[0].Format = "gif" },
 		"figure size":    func(d *document.Document) { d.Steps[21].Figures[0].Width = 0 },
 		"several of":     func(d *document.Document) { d.Steps[13].Boxes[0].(*document.ReadingBox).Reading.Of = "median" },

@@ -3,7 +3,6 @@ package html
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"os"
 	"strings"
 	"sync/atomic"
@@ -40,26 +39,10 @@ const (
 // signature, and gives the record that the page saves.
 func playRecord(t *testing.T, tab *tab, page string, run trial.Run) []byte {
 	t.Helper()
-	readings, answers := map[string][]string{}, map[string][]string{}
-	for _, taken := range run.Trace.Taken {
-		of := taken.Of.Declared().Name
-		if taken.Answer != nil {
-			answers[of] = append(answers[of], taken.Answer.Name)
-		} else {
-			readings[of] = append(readings[of], taken.Value.Exact())
-		}
-	}
-	members := [][2]string{}
-	for _, m := range run.Members {
-		members = append(members, [2]string{m.Variant.Name, m.Name})
-	}
-	arguments, err := json.Marshal([]any{members, readings, answers})
-	if err != nil {
-		t.Fatal(err)
-	}
+	arguments := argumentsOf(t, run)
 	tab.do(chromedp.Navigate("about:blank"), chromedp.Navigate(page))
 	eval[chromedp.Void](tab, `(`+starts+`)()`)
-	got := eval[played](tab, `(`+player+`)(...`+string(arguments)+`)`)
+	got := eval[played](tab, `(`+player+`)(...`+arguments+`)`)
 	if got.Lacks != "" {
 		t.Fatalf("stands still at %s for want of %s", got.Step, got.Lacks)
 	}

@@ -14,6 +14,7 @@ import (
 
 	"benchproof/compiler"
 	"benchproof/compiler/document"
+	"benchproof/compiler/trial"
 	"benchproof/procedures"
 )
 
@@ -162,27 +163,11 @@ func playTrials(t *testing.T, r *compiler.Result, i int, runs, parts *atomic.Int
 			for _, o := range pagesOf {
 				name := outcome.Trial.Title
 				doc, page := open(o)
-				readings, answers := map[string][]string{}, map[string][]string{}
-				for _, taken := range run.Trace.Taken {
-					of := taken.Of.Declared().Name
-					if taken.Answer != nil {
-						answers[of] = append(answers[of], taken.Answer.Name)
-					} else {
-						readings[of] = append(readings[of], taken.Value.String())
-					}
-				}
-				members := [][2]string{}
-				for _, m := range run.Members {
-					members = append(members, [2]string{m.Variant.Name, m.Name})
-				}
-				arguments, err := json.Marshal([]any{members, readings, answers})
-				if err != nil {
-					t.Fatal(err)
-				}
+				arguments := argumentsOf(t, run)
 				tab.do(chromedp.Navigate("about:blank"), chromedp.Navigate(page))
-				got := eval[played](tab, `(`+player+`)(...`+string(arguments)+`)`)
+				got := eval[played](tab, `(`+player+`)(...`+arguments+`)`)
 				if got.Lacks != "" {
-					t.Errorf("%s %v: stands still at %s for want of %s", name, members, got.Step, got.Lacks)
+					t.Errorf("%s %s: stands still at %s for want of %s", name, arguments, got.Step, got.Lacks)
 					continue
 				}
 				want, text := "serviceable", ""
@@ -193,7 +178,7 @@ func playTrials(t *testing.T, r *compiler.Result, i int, runs, parts *atomic.Int
 					}
 				}
 				if got.Outcome != want || !strings.Contains(got.Text, text) || got.Stops > 0 {
-					t.Errorf("%s %v: the page ends with %q (%s), the compiler with %q %s", name, members, got.Outcome, got.Where, want, text)
+					t.Errorf("%s %s: the page ends with %q (%s), the compiler with %q %s", name, arguments, got.Outcome, got.Where, want, text)
 				}
 				if len(doc.For) == 0 && len(run.Members) > 0 {
 					continue // a family's ticks name the parts of all its members
@@ -211,11 +196,34 @@ func playTrials(t *testing.T, r *compiler.Result, i int, runs, parts *atomic.Int
 					})
 					parts.Add(1)
 					if fitted != ticked {
-						t.Errorf("%s %v: %s %s is fitted: the page says %v, the compiler %v (%q)", name, members, n.Thing.Title, n.Thing.Number, ticked, fitted, got.Ticks)
+						t.Errorf("%s %s: %s %s is fitted: the page says %v, the compiler %v (%q)", name, arguments, n.Thing.Title, n.Thing.Number, ticked, fitted, got.Ticks)
 					}
 				}
 			}
 		}
 	}
 	tab.clean()
+}
+
+// argumentsOf are a run's members, readings and answers as the player takes them.
+func argumentsOf(t *testing.T, run trial.Run) string {
+	t.Helper()
+	readings, answers := map[string][]string{}, map[string][]string{}
+	for _, taken := range run.Trace.Taken {
+		of := taken.Of.Declared().Name
+		if taken.Answer != nil {
+			answers[of] = append(answers[of], taken.Answer.Name)
+		} else {
+			readings[of] = append(readings[of], taken.Value.Exact())
+		}
+	}
+	members := [][2]string{}
+	for _, m := range run.Members {
+		members = append(members, [2]string{m.Variant.Name, m.Name})
+	}
+	arguments, err := json.Marshal([]any{members, readings, answers})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(arguments)
 }

@@ -465,7 +465,11 @@ func (r *renderer) closeUp() {
 		if c.Count > 1 {
 			line = append(line, fmt.Sprintf(" (%d)", c.Count)...)
 		}
-		line = r.join(": ", line, r.plain(w.DoneWord(c.Kind)))
+		done := w.DoneWord(c.Kind)
+		if done == "" {
+			r.fail(fmt.Errorf("a line of the close-up of the kind %q", c.Kind))
+		}
+		line = r.join(": ", line, r.plain(done))
 		items = append(items, r.box(r.join("; ", line, r.plain(c.Only))))
 	}
 	r.list(items)

@@ -364,6 +364,7 @@ func TestWhatIsUnknownIsAnError(t *testing.T) {
 		},
 		"lone span":   func(d *document.Document) { d.Steps[3].Text = document.Text{{Kind: "picture"}} },
 		"signal word": func(d *document.Document) { d.Hazards[0].Hazard.Signal = "peril" },
+		"close-up":    func(d *document.Document) { d.CloseUp[0].Kind = "polished" },
 		"decision":    func(d *document.Document) { d.Decisions[0].Kind = "mood" },
 		"several":     func(d *document.Document) { d.Steps[13].Boxes[0].(*document.ReadingBox).Reading.Of = "median" },
 	} {

@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -93,7 +94,12 @@ func (g *galley) closeUp() {
 		if c.Only != "" {
 			words = append(words, plain(" · "+c.Only))
 		}
-		label := capital(g.w.DoneWord(c.Kind))
+		done := g.w.DoneWord(c.Kind)
+		if done == "" {
+			g.fail(fmt.Errorf("pdf: a line of the close-up of the kind %q", c.Kind))
+			continue
+		}
+		label := capital(done)
 		r.cells = []cell{{x: g.textX, top: 0.5, atoms: g.para(body.child("P"), look.TextSize, g.textW, words...)},
 			{x: g.boxX, atoms: g.tick(body, "close-up-"+strconv.Itoa(i+1), g.w.CloseUp+": "+flat(c.Label), g.boxW, plain(label))}}
 		g.add(r)

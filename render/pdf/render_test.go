@@ -410,6 +410,7 @@ func TestUnknownKindsAreErrors(t *testing.T) {
 		"unknown kind of block": func(d *document.Document) { d.Body = append(d.Body, strange{d.Steps[0]}) },
 		"box of unknown kind":   func(d *document.Document) { d.Steps[0].Boxes = append(d.Steps[0].Boxes, nil) },
 		"span of unknown kind":  func(d *document.Document) { d.Steps[0].Text = document.Text{{Kind: "loud", Text: "x"}} },
+		"close-up of the kind":  func(d *document.Document) { d.CloseUp = []document.CloseUp{{Kind: "polished", Count: 1}} },
 		"unknown signal word":   func(d *document.Document) { d.Steps[0].Hazards = []*document.Hazard{{Signal: "beware"}} },
 		"no sign has the number": func(d *document.Document) {
 			d.Steps[0].Hazards = []*document.Hazard{{Signal: "danger", Signs: []document.Sign{{Code: "12"}}}}
