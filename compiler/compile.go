@@ -132,6 +132,7 @@ func check(ctx context.Context, src *Sources, known func(*library.Library) []boo
 			p := lib.Procedures[i]
 			if r.Judged[i] != nil {
 				outcomes[i], coverage[i], ms = trial.RunAll(lib, p, r.Judged[i])
+				r.Judged[i].Rest()
 				r.Clean[i] = r.Clean[i] && len(ms) == 0
 			}
 			return ms, p.Span

@@ -14,7 +14,8 @@ import (
 
 // text resolves a text: mentions become titles and numbers, quantities values.
 func (l *lowerer) text(t library.Text) Text {
-	var out Text
+	var room [usual]Span
+	out := Text(room[:0])
 	start := true // of a sentence
 	for _, s := range t.Spans {
 		from := len(out)
@@ -49,7 +50,7 @@ func (l *lowerer) text(t library.Text) Text {
 		}
 		start = endsSentence(out, start)
 	}
-	return out
+	return snug(out)
 }
 
 // endsSentence tells whether what follows begins a sentence.

@@ -83,7 +83,8 @@ func set(words string) map[string]bool {
 
 // say fills a phrase in with texts.
 func say(pattern string, pairs map[string]Text) Text {
-	var out Text
+	var room [usual]Span
+	out := Text(room[:0])
 	for pattern != "" {
 		open := strings.IndexByte(pattern, '{')
 		if open < 0 {
@@ -103,17 +104,50 @@ func say(pattern string, pairs map[string]Text) Text {
 		}
 		pattern = pattern[end+1:]
 	}
-	return appendPlain(out, pattern)
+	return snug(appendPlain(out, pattern))
+}
+
+// usual is how many spans most texts have at most. A text is put together in
+// room for as many and kept in as much as it takes: most of a document is texts,
+// and most of those are one span.
+const usual = 8
+
+// snug gives a text of its own size; one of no spans is nil.
+func snug(t Text) Text {
+	if len(t) == 0 {
+		return nil
+	}
+	out := make(Text, len(t))
+	copy(out, t)
+	return out
 }
 
 // fill fills a phrase in with words, given as name and word by turns. What is
 // filled in is not looked at again.
 func fill(pattern string, pairs ...string) string {
-	texts := map[string]Text{}
-	for i := 0; i+1 < len(pairs); i += 2 {
-		texts[pairs[i]] = words(pairs[i+1])
+	var out strings.Builder
+	for pattern != "" {
+		open := strings.IndexByte(pattern, '{')
+		if open < 0 {
+			break
+		}
+		end := open + strings.IndexByte(pattern[open:], '}')
+		if end < open {
+			break
+		}
+		out.WriteString(pattern[:open])
+		for i := 0; i+1 < len(pairs); i += 2 {
+			if pairs[i] == pattern[open+1:end] {
+				out.WriteString(pairs[i+1])
+			}
+		}
+		pattern = pattern[end+1:]
 	}
-	return say(pattern, texts).String()
+	if out.Len() == 0 {
+		return pattern
+	}
+	out.WriteString(pattern)
+	return out.String()
 }
 
 // appendPlain adds words, to the last span where that is plain too.
@@ -145,7 +179,8 @@ func (t Text) String() string {
 
 // listed joins texts: "a, b or c".
 func listed(parts []Text, comma, last string) Text {
-	var out Text
+	var room [usual]Span
+	out := Text(room[:0])
 	for i, p := range parts {
 		switch {
 		case i == 0:
@@ -162,7 +197,7 @@ func listed(parts []Text, comma, last string) Text {
 			}
 		}
 	}
-	return out
+	return snug(out)
 }
 
 func listedWords(parts []string, comma, last string) string {

@@ -12,27 +12,28 @@ import (
 
 // Bind makes the library that the files declare. Files are taken in the order
 // given, which should be that of their paths. The messages are not sorted. The
-// library does not hold on to the trees: its files are bare sources.
+// trees are the larger part of what it takes to bind a library, and it does not
+// hold on to them: it takes them out of the files, which are bare sources then,
+// and lets that of a procedure go when it is bound.
 func Bind(files []*syntax.File) (*Library, []*message.Message) {
 	b := NewBinding()
 	b.Update(files)
+	for _, f := range files {
+		f.Tokens, f.Declarations = nil, nil // what is to be bound knows its own
+	}
 	b.bindAll()
 	b.Close()
 	lib, found := b.Library(), b.Messages()
-	// What is kept of the binding is what later passes ask for: a large library
-	// is a small part of what it took to bind it.
-	lib.Files = make([]*syntax.File, len(files))
-	for i, f := range files {
-		lib.Files[i] = &syntax.File{Source: f.Source}
+	for _, f := range files {
+		*f = syntax.File{Source: f.Source}
 	}
-	named := map[*source.File][]*unit{}
-	b.eachUnit(func(u *unit) {
-		bare := &unit{refs: u.refs}
-		for _, f := range u.files {
-			named[f] = append(named[f], bare)
-		}
+	// What is kept of the binding is what later passes ask for.
+	units, lists := b.unitsByFile(), make([][]Reference, len(files))
+	inParallel(len(files), func(i int) func() {
+		list := referencesIn(files[i].Source, units[files[i].Source])
+		return func() { lists[i] = list }
 	})
-	lib.references.units = func() map[*source.File][]*unit { return named }
+	lib.references = references{kept: ready(files, lists)}
 	return lib, found
 }
 
@@ -51,7 +52,7 @@ type Binding struct {
 	globals map[string]Symbol
 	// namesAt counts the changes of the names that are declared.
 	namesAt int
-	nodes   map[Symbol]node
+	nodes   map[Symbol]*node
 	// hashes tell whether the text of a declaration has changed: of a thing all
 	// of it, of a procedure what stands before its first step.
 	hashes map[Symbol]uint64
@@ -111,7 +112,7 @@ type Changes struct {
 // NewBinding makes a binding of no files.
 func NewBinding() *Binding {
 	b := &Binding{
-		lib: &Library{}, globals: map[string]Symbol{}, nodes: map[Symbol]node{}, hashes: map[Symbol]uint64{}, lookedUp: map[Symbol]map[string]bool{},
+		lib: &Library{}, globals: map[string]Symbol{}, nodes: map[Symbol]*node{}, hashes: map[Symbol]uint64{}, lookedUp: map[Symbol]map[string]bool{},
 		units: map[Symbol]*unit{}, stale: map[Symbol]bool{}, used: map[Symbol]int{}, things: &unit{}, released: &unit{},
 	}
 	b.lib.references.units = b.unitsByFile
@@ -324,11 +325,17 @@ func (b *binder) found() *unit {
 	return u
 }
 
-// bindAll binds all that is stale on all processors.
+// bindAll binds all that is stale on all processors, once: the trees of what is
+// bound are let go, which nothing but its own binding looks at.
 func (b *Binding) bindAll() {
+	bind := func(s Symbol) func() {
+		keep := b.Bind(s)
+		b.nodes[s].decl = nil
+		return keep
+	}
 	procedures, trials := b.Stale()
-	inParallel(len(procedures), func(i int) func() { return b.Bind(procedures[i]) })
-	inParallel(len(trials), func(i int) func() { return b.Bind(trials[i]) })
+	inParallel(len(procedures), func(i int) func() { return bind(procedures[i]) })
+	inParallel(len(trials), func(i int) func() { return bind(trials[i]) })
 }
 
 // inParallel does n pieces of work and then keeps their results in order. A

@@ -151,7 +151,7 @@ func (b *Binding) declare(f *syntax.File, was *declared, names map[string]bool) 
 			continue
 		}
 		out.symbols = append(out.symbols, s)
-		b.nodes[s] = node{f.Source, d}
+		b.nodes[s] = &node{f.Source, d}
 		b.stale[s] = true
 		switch d := d.(type) {
 		case *syntax.Thing:

@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"benchproof/dsl/source"
+	"benchproof/dsl/syntax"
 )
 
 // references keeps, for each file that was asked for, what is named in it.
@@ -23,6 +24,16 @@ type kept struct {
 
 // forget lets lists be made anew.
 func (r *references) forget() { r.kept = &kept{} }
+
+// ready keeps lists that are made: nothing forgets them.
+func ready(files []*syntax.File, lists [][]Reference) *kept {
+	k := &kept{byFile: map[*source.File]func() []Reference{}}
+	for i, f := range files {
+		list := lists[i]
+		k.byFile[f.Source] = func() []Reference { return list }
+	}
+	return k
+}
 
 func (r *references) in(f *source.File) []Reference {
 	if r.kept == nil {
@@ -87,7 +98,7 @@ func referencesIn(f *source.File, units []*unit) []Reference {
 		}
 		kept = append(kept, r)
 	}
-	return slices.Clip(kept)
+	return slices.Clone(kept) // of its own size
 }
 
 // few is how many things a place names before they are looked up by name.

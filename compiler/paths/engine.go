@@ -154,7 +154,7 @@ func newEngine(g *ground) *engine {
 		told: map[toldKey]bool{}, causes: map[causeKey]*message.Message{}, branches: map[source.Span]*branchSeen{}, used: map[library.Symbol]int{},
 		touched: map[*library.Condition]bool{}, mentions: map[library.Thing]bool{},
 		result: &Result{
-			Procedure: g.proc, ground: g, reached: map[source.Span]bool{}, Holds: map[*library.Stage][]*library.State{},
+			Procedure: g.proc, lib: g.lib, ground: g, reached: map[source.Span]bool{}, Holds: map[*library.Stage][]*library.State{},
 			Finishes: map[*library.Finish]*Left{},
 		},
 	}

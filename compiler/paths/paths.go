@@ -57,6 +57,7 @@ type Result struct {
 	// Steps counts the work of the walk; it does not depend on the clock.
 	Steps  int
 	trace  *Trace
+	lib    *library.Library
 	ground *ground
 }
 
@@ -123,7 +124,16 @@ func Follow(lib *library.Library, p *library.Procedure, c Case) (*Result, *Trace
 }
 
 // Follow walks the one path that a case gives, of a procedure that was judged.
-func (r *Result) Follow(c Case) (*Result, *Trace) { return r.ground.follow(c) }
+func (r *Result) Follow(c Case) (*Result, *Trace) {
+	if r.ground == nil {
+		return Follow(r.lib, r.Procedure, c)
+	}
+	return r.ground.follow(c)
+}
+
+// Rest lets go what only Follow has a use for, which is most of a result. Follow
+// still follows, and works it out anew each time.
+func (r *Result) Rest() { r.ground = nil }
 
 func (g *ground) follow(c Case) (*Result, *Trace) {
 	e := newEngine(g)

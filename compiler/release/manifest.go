@@ -107,6 +107,9 @@ type taker struct {
 	m     *Manifest
 	whole hash.Hash // of everything, in full
 	order hash.Hash
+	// words and bytes are room for those of one thing at a time.
+	words []string
+	bytes []byte
 }
 
 // Take gives the manifest of a procedure that is bound wholly, or of one that is
@@ -115,7 +118,7 @@ type taker struct {
 func Take(lib *library.Library, p *library.Procedure, images func(path string) ([]byte, error)) *Manifest {
 	t := &taker{lib: lib, proc: p, images: images, m: &Manifest{}, whole: sha256.New(), order: sha256.New()}
 	t.shared = library.Derived(lib, func(*library.Library) *shared { return &shared{digests: map[library.Symbol]digest{}} })
-	field(t.whole, "benchproof release", Method)
+	t.field(t.whole, "benchproof release", Method)
 	t.item(library.Stamp{Sort: ofLibrary}, lib.Place, "the library's own declaration", t.ofLibrary())
 	t.item(library.Stamp{Sort: ofHead}, p.Span, "the head of the procedure", t.ofHead())
 	t.flow(p.Body, "")
@@ -133,35 +136,34 @@ func Take(lib *library.Library, p *library.Procedure, images func(path string) (
 }
 
 func (t *taker) item(stamp library.Stamp, at source.Span, text string, d digest) {
-	field(t.whole, stamp.Sort, stamp.Name, string(d[:]))
+	t.field(t.whole, stamp.Sort, stamp.Name, string(d[:]))
 	stamp.Mark = d.mark()
 	t.m.Over = append(t.m.Over, Item{Stamp: stamp, At: at, Text: text})
 }
 
 // field adds texts so that no two lists of texts give the same bytes.
-func field(h hash.Hash, texts ...string) {
-	b := strconv.AppendInt(nil, int64(len(texts)), 10)
+func (t *taker) field(h hash.Hash, texts ...string) { h.Write(t.pack(texts)) }
+
+func (t *taker) pack(texts []string) []byte {
+	b := strconv.AppendInt(t.bytes[:0], int64(len(texts)), 10)
 	for _, t := range texts {
 		b = append(b, ' ')
 		b = strconv.AppendInt(b, int64(len(t)), 10)
 		b = append(b, ':')
 		b = append(b, t...)
 	}
-	h.Write(append(b, '\n'))
+	t.bytes = append(b, '\n')
+	return t.bytes
 }
 
-func digestOf(texts ...string) digest {
-	h := sha256.New()
-	field(h, texts...)
-	return digest(h.Sum(nil))
-}
+func (t *taker) digestOf(texts ...string) digest { return sha256.Sum256(t.pack(texts)) }
 
 func (t *taker) ofLibrary() digest {
 	judged := "simple"
 	if t.lib.Decision.Guarded {
 		judged = "guarded " + t.lib.Decision.Factor.Exact()
 	}
-	return digestOf(t.lib.Title, t.lib.Owner, t.lib.Language, judged)
+	return t.digestOf(t.lib.Title, t.lib.Owner, t.lib.Language, judged)
 }
 
 // ofHead takes what stands before the work, and whom the document is for.
@@ -171,42 +173,45 @@ func (t *taker) ofHead() digest {
 	for _, f := range t.proc.Body {
 		inside = append(inside, f.At())
 	}
-	field(h, own(t.proc.Whole, inside)...)
+	t.field(h, t.own(t.proc.Whole, inside)...)
 	for _, a := range t.proc.Applies {
 		names := []string{a.Variant.Name}
 		for _, m := range a.Members {
 			names = append(names, m.Name)
 		}
-		field(h, names...)
+		t.field(h, names...)
 	}
 	return digest(h.Sum(nil))
 }
 
-// own gives the words of a stretch without those of stretches inside it.
-func own(whole source.Span, inside []source.Span) (words []string) {
+// own gives the words of a stretch without those of stretches inside it, until
+// it is asked for others.
+func (t *taker) own(whole source.Span, inside []source.Span) []string {
+	t.words = t.words[:0]
 	at := whole.Start
 	for _, s := range inside {
 		if s.File != whole.File || s.Start < at || s.End > whole.End {
 			continue // of a routine that is performed
 		}
-		words = append(words, syntax.Words(source.Span{File: whole.File, Start: at, End: s.Start})...)
+		t.words = syntax.AppendWords(t.words, source.Span{File: whole.File, Start: at, End: s.Start})
 		at = s.End
 	}
-	return append(words, syntax.Words(source.Span{File: whole.File, Start: at, End: whole.End})...)
+	t.words = syntax.AppendWords(t.words, source.Span{File: whole.File, Start: at, End: whole.End})
+	return t.words
 }
 
 // flow takes statements in the order in which their steps are numbered.
 func (t *taker) flow(list []library.Flow, in string) {
-	field(t.order, "{")
+	t.field(t.order, "{")
 	for _, f := range list {
 		switch f := f.(type) {
 		case *library.Step:
-			d := digestOf(syntax.Words(f.Span)...)
-			field(t.whole, "step", string(d[:]))
-			field(t.order, "step", string(d[:]))
+			d := t.digestOf(t.own(f.Span, nil)...)
+			t.field(t.whole, "step", string(d[:]))
+			t.field(t.order, "step", string(d[:]))
 			t.m.Steps = append(t.m.Steps, Step{d.mark(), f, in})
 		case *library.Stage:
-			words := own(f.Span, spans(f.Body))
+			words := t.own(f.Span, spans(f.Body))
 			title := ""
 			if len(words) > 1 {
 				title = " " + words[1]
@@ -214,30 +219,30 @@ func (t *taker) flow(list []library.Flow, in string) {
 			t.statement("stage", f, "the stage"+title, words)
 			t.flow(f.Body, in)
 		case *library.Decide:
-			t.statement("decision", f, "the decision on "+f.OnSpan.Text(), own(f.Span, bodies(f)))
+			t.statement("decision", f, "the decision on "+f.OnSpan.Text(), t.own(f.Span, bodies(f)))
 			for _, b := range f.Branches {
 				t.flow(b.Body, in)
 			}
 		case *library.Repeat:
 			inside := slices.Concat(spans(f.Body), spans(f.Otherwise))
-			t.statement("repeat", f, "the repeat", own(f.Span, inside))
+			t.statement("repeat", f, "the repeat", t.own(f.Span, inside))
 			t.flow(f.Body, in)
 			t.flow(f.Otherwise, in)
 		case *library.Until:
-			t.statement("until", f, "the end of the repeat", syntax.Words(f.Span))
+			t.statement("until", f, "the end of the repeat", t.own(f.Span, nil))
 		case *library.Perform:
-			t.statement("perform", f, "perform "+f.Routine.Name, syntax.Words(f.Span))
+			t.statement("perform", f, "perform "+f.Routine.Name, t.own(f.Span, nil))
 			t.flow(f.Body, f.Routine.Name)
 		case *library.Finish:
-			t.statement("finish", f, "the finish "+f.Outcome, syntax.Words(f.Span))
+			t.statement("finish", f, "the finish "+f.Outcome, t.own(f.Span, nil))
 		}
 	}
-	field(t.order, "}")
+	t.field(t.order, "}")
 }
 
 func (t *taker) statement(sort string, f library.Flow, text string, words []string) {
-	d := digestOf(words...)
-	field(t.order, sort, string(d[:]))
+	d := t.digestOf(words...)
+	t.field(t.order, sort, string(d[:]))
 	t.item(library.Stamp{Sort: sort}, f.At(), text, d)
 	t.m.Over[len(t.m.Over)-1].Bound = f
 }
@@ -262,31 +267,31 @@ func spans(list []library.Flow) (out []source.Span) {
 func (t *taker) declared(s library.Symbol) digest {
 	switch s := s.(type) {
 	case *library.Procedure:
-		return digestOf(s.Title, s.Document)
+		return t.digestOf(s.Title, s.Document)
 	case *library.Column:
 		if s.Table.Variant == nil {
-			return digestOf() // of a draft
+			return t.digestOf() // of a draft
 		}
 		words := []string{s.Table.Variant.Name}
 		for i, m := range s.Table.Variant.Members {
 			words = append(words, m.Name)
 			if i < len(s.Spans) && !s.Spans[i].IsZero() {
-				words = append(words, syntax.Words(s.Spans[i])...)
+				words = syntax.AppendWords(words, s.Spans[i])
 			}
 		}
-		return digestOf(words...)
+		return t.digestOf(words...)
 	case *library.Figure:
 		var data []byte
 		if t.images != nil {
 			data, _ = t.images(s.File)
 		}
-		return digestOf(append(syntax.Words(s.Whole), string(data))...)
+		return t.digestOf(append(t.own(s.Whole, nil), string(data))...)
 	}
 	t.shared.mu.Lock()
 	d, known := t.shared.digests[s]
 	t.shared.mu.Unlock()
 	if !known {
-		d = digestOf(own(s.Declared().Whole, calibration(s))...)
+		d = t.digestOf(t.own(s.Declared().Whole, calibration(s))...)
 		t.shared.mu.Lock()
 		t.shared.digests[s] = d
 		t.shared.mu.Unlock()

@@ -2,6 +2,7 @@ package scale_test
 
 import (
 	"context"
+	"runtime"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -53,4 +54,46 @@ func TestEqualNumbersGiveEqualSources(t *testing.T) {
 			t.Errorf("%s has %d lines: too few for what is measured", name, lines)
 		}
 	}
+}
+
+// What a checked library takes to hold is told in bytes of the heap for each byte
+// of its sources, which does not depend on the machine.
+func TestALibraryTakesLittleMoreThanItsSources(t *testing.T) {
+	held := func(n int) (heap, text uint64, r *compiler.Result) {
+		files := scale.Generate(n)
+		for _, s := range files {
+			text += uint64(len(s))
+		}
+		before := inUse()
+		sources, err := compiler.Read(folder(files))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r, err = compiler.Check(context.Background(), sources); err != nil {
+			t.Fatal(err)
+		}
+		return inUse() - before, text, r
+	}
+	small, less, a := held(20)
+	large, more, b := held(120)
+	each := float64(large-small) / float64(more-less)
+	t.Logf("%.1f bytes of the heap for each byte of the sources", each)
+	if each > 12 {
+		t.Errorf("a checked library takes %.1f bytes of the heap for each byte of its sources", each)
+	}
+	for _, r := range []*compiler.Result{a, b} {
+		for _, f := range r.Library.Files {
+			if len(f.Tokens)+len(f.Declarations) > 0 {
+				t.Fatalf("%s: the tree is held on to", f.Source.Path)
+			}
+		}
+	}
+}
+
+// inUse is how many bytes of the heap are reached.
+func inUse() uint64 {
+	runtime.GC()
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	return m.HeapAlloc
 }

@@ -514,10 +514,10 @@ func charName(r rune) string {
 	return "the character " + string(b)
 }
 
-// Words gives the words of a stretch of a file, as they are written, without
+// AppendWords adds the words of a stretch of a file, as they are written, without
 // its comments. The stretch begins and ends where words do.
-func Words(whole source.Span) (out []string) {
-	s := newScanner(whole.File.Path, whole.File.Text[whole.Start:whole.End])
+func AppendWords(out []string, whole source.Span) []string {
+	s := scanner{name: whole.File.Path, text: whole.File.Text[whole.Start:whole.End], line: 1, column: 1}
 	for {
 		t, _ := s.Next() // a scanner never fails
 		if t.EOF() {

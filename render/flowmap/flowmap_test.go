@@ -397,7 +397,7 @@ func TestSVGEscapesText(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := SVG(pages[0], `</title><script>`, func(b Box) string { return `#step-"1` })
+	out := string(AppendSVG(nil, pages[0], `</title><script>`, "img", func(b Box) string { return `#step-"1` }))
 	if strings.Contains(out, "<script") || !strings.Contains(out, `href="#step-&#34;1"`) {
 		t.Error(out)
 	}

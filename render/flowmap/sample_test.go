@@ -194,7 +194,7 @@ func TestSamples(t *testing.T) {
 		}
 		for _, p := range pages {
 			check(t, p)
-			b.WriteString(SVG(p, "Job map", nil) + "<hr>")
+			b.Write(append(AppendSVG(nil, p, "Job map", "img", nil), "<hr>"...))
 		}
 	}
 	if *sheet != "" {

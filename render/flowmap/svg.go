@@ -2,35 +2,35 @@ package flowmap
 
 import (
 	"math"
-	"strings"
 
 	"benchproof/render/look"
 )
 
-// SVG writes a page as an svg element as wide as the page, in points, that may
-// shrink with the box it is put in. Lines and letters take the colour of the
-// text around it. title is its accessible name; link gives the address a box
-// leads to, or "" (link may be nil).
-func SVG(p Page, title string, link func(Box) string) string {
-	var b strings.Builder
+// AppendSVG writes a page as an svg element as wide as the page, in points, that
+// may shrink with the box it is put in. Lines and letters take the colour of the
+// text around it. title is its accessible name and role what it is to one who
+// listens: an image, or a group where it has links in it; link gives the address
+// a box leads to, or "" (link may be nil).
+func AppendSVG(b []byte, p Page, title, role string, link func(Box) string) []byte {
+	w := &svg{b}
 	// Half a line stands over at the edges.
 	const edge = look.ThickLine
-	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="` + look.Number(-edge) + " " + look.Number(-edge) + " " +
-		look.Number(p.Width+2*edge) + " " + look.Number(p.Height+2*edge) + `" width="` + look.Number(p.Width+2*edge) + `pt" height="` + look.Number(p.Height+2*edge) +
-		`pt" role="img" focusable="false" fill="none" stroke="currentColor" font-family="inherit"><title>` + look.Escape(title) + `</title>`)
+	w.put(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="`).num(-edge).put(" ").num(-edge).put(" ").num(p.Width + 2*edge).put(" ").num(p.Height + 2*edge)
+	w.put(`" width="`).num(p.Width + 2*edge).put(`pt" height="`).num(p.Height + 2*edge)
+	w.put(`pt" role="`).put(role).put(`" focusable="false" fill="none" stroke="currentColor" font-family="inherit"><title>`).text(title).put(`</title>`)
 	for _, l := range p.Lines {
 		width := look.ThinLine
 		if l.Thick {
 			width = look.ThickLine
 		}
-		b.WriteString(`<path d="` + linePath(l) + `" stroke-width="` + look.Number(width) + `"/>`)
+		w.put(`<path d="`).points(l.Shaft()).put(`" stroke-width="`).num(width).put(`"/>`)
 		if l.Arrow {
-			b.WriteString(`<path d="` + polygon(l.Head()) + `" fill="currentColor" stroke="none"/>`)
+			w.put(`<path d="`).points(l.Head()).put(`Z" fill="currentColor" stroke="none"/>`)
 		}
 	}
-	texts := map[int][]Text{}
+	texts := make([][]Text, len(p.Boxes))
 	for _, t := range p.Texts {
-		if t.Box >= 0 {
+		if t.Box >= 0 && t.Box < len(texts) {
 			texts[t.Box] = append(texts[t.Box], t)
 		}
 	}
@@ -40,23 +40,40 @@ func SVG(p Page, title string, link func(Box) string) string {
 			address = link(box)
 		}
 		if address != "" {
-			b.WriteString(`<a href="` + look.Escape(address) + `">`)
+			w.put(`<a href="`).text(address).put(`">`)
 		}
-		b.WriteString(boxElement(box))
+		w.box(box)
 		for _, t := range texts[i] {
-			writeText(&b, t)
+			w.line(t)
 		}
 		if address != "" {
-			b.WriteString(`</a>`)
+			w.put(`</a>`)
 		}
 	}
 	for _, t := range p.Texts {
 		if t.Box < 0 {
-			writeText(&b, t)
+			w.line(t)
 		}
 	}
-	b.WriteString(`</svg>`)
-	return b.String()
+	return w.put(`</svg>`).b
+}
+
+// svg is an element being written.
+type svg struct{ b []byte }
+
+func (w *svg) put(s string) *svg  { w.b = append(w.b, s...); return w }
+func (w *svg) num(v float64) *svg { w.b = look.AppendNumber(w.b, v); return w }
+func (w *svg) text(s string) *svg { w.b = look.AppendEscaped(w.b, s); return w }
+func (w *svg) points(list []Point) *svg {
+	for i, p := range list {
+		if i == 0 {
+			w.put("M")
+		} else {
+			w.put("L")
+		}
+		w.num(p.X).put(" ").num(p.Y)
+	}
+	return w
 }
 
 // Head is the three points of the line's arrow head, the tip first.
@@ -94,33 +111,6 @@ func (l Line) Shaft() []Point {
 	return points
 }
 
-func linePath(l Line) string {
-	var b strings.Builder
-	for i, p := range l.Shaft() {
-		if i == 0 {
-			b.WriteString("M")
-		} else {
-			b.WriteString("L")
-		}
-		b.WriteString(look.Number(p.X) + " " + look.Number(p.Y))
-	}
-	return b.String()
-}
-
-func polygon(points []Point) string {
-	var b strings.Builder
-	for i, p := range points {
-		if i == 0 {
-			b.WriteString("M")
-		} else {
-			b.WriteString("L")
-		}
-		b.WriteString(look.Number(p.X) + " " + look.Number(p.Y))
-	}
-	b.WriteString("Z")
-	return b.String()
-}
-
 // Corners is the outline of a rectangle or a diamond.
 func (b Box) Corners() []Point {
 	x, y, w, h := b.X, b.Y, b.W, b.H
@@ -130,7 +120,7 @@ func (b Box) Corners() []Point {
 	return []Point{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}
 }
 
-func boxElement(b Box) string {
+func (w *svg) box(b Box) {
 	// An empty box answers to a click all over.
 	const open = ` pointer-events="all" stroke-width="`
 	switch b.Kind {
@@ -139,17 +129,18 @@ func boxElement(b Box) string {
 		if b.Kind == Connector {
 			width = look.ThinLine
 		}
-		return `<rect x="` + look.Number(b.X) + `" y="` + look.Number(b.Y) + `" width="` + look.Number(b.W) + `" height="` + look.Number(b.H) +
-			`" rx="` + look.Number(b.H/2) + `"` + open + look.Number(width) + `"/>`
+		w.put(`<rect x="`).num(b.X).put(`" y="`).num(b.Y).put(`" width="`).num(b.W).put(`" height="`).num(b.H).
+			put(`" rx="`).num(b.H / 2).put(`"` + open).num(width).put(`"/>`)
+		return
 	}
-	return `<path d="` + polygon(b.Corners()) + `"` + open + look.Number(look.ThickLine) + `"/>`
+	w.put(`<path d="`).points(b.Corners()).put(`Z"` + open).num(look.ThickLine).put(`"/>`)
 }
 
-func writeText(b *strings.Builder, t Text) {
+func (w *svg) line(t Text) {
 	anchor := [...]string{Start: "start", Middle: "middle", End: "end"}[t.Anchor]
-	b.WriteString(`<text x="` + look.Number(t.X) + `" y="` + look.Number(t.Y) + `" font-size="` + look.Number(t.Size) + `" text-anchor="` + anchor + `"`)
+	w.put(`<text x="`).num(t.X).put(`" y="`).num(t.Y).put(`" font-size="`).num(t.Size).put(`" text-anchor="`).put(anchor).put(`"`)
 	if t.Bold {
-		b.WriteString(` font-weight="bold"`)
+		w.put(` font-weight="bold"`)
 	}
-	b.WriteString(` fill="currentColor" stroke="none">` + look.Escape(t.Text) + `</text>`)
+	w.put(` fill="currentColor" stroke="none">`).text(t.Text).put(`</text>`)
 }

@@ -142,39 +142,45 @@ func (t *typist) wrap(text string, width float64) []string {
 	return t.wrapWords(t.words(text), width)
 }
 
-func (t *typist) wrapWords(words []string, width float64) []string {
-	if len(words) == 0 {
+// spaced is a text with one space between its words: a line of it is a stretch
+// of it, so that trying many costs no memory.
+type spaced struct {
+	text string
+	ends []int // behind each word
+}
+
+func (t *typist) wrapWords(words spaced, width float64) []string {
+	if len(words.ends) == 0 {
 		return nil
 	}
-	lines := t.fill(words, width)
+	lines := t.fill(nil, words, width)
+	var spare []string
 	// Tighten until one more line would be needed.
 	for {
 		widest, _ := t.block(lines)
-		next := t.fill(words, min(widest, width)-0.01)
+		next := t.fill(spare, words, min(widest, width)-0.01)
 		if w, _ := t.block(next); len(next) > len(lines) || w >= widest {
 			return lines
 		}
-		lines = next
+		lines, spare = next, lines[:0]
 	}
 }
 
-// fill sets words greedily.
-func (t *typist) fill(words []string, width float64) []string {
-	var lines []string
-	line := words[0]
-	for _, w := range words[1:] {
-		if next := line + " " + w; t.width(next) <= width {
-			line = next
-		} else {
-			lines, line = append(lines, line), w
+// fill sets words greedily, and adds the lines to those given.
+func (t *typist) fill(lines []string, words spaced, width float64) []string {
+	start := 0
+	for i, end := range words.ends[1:] {
+		if t.width(words.text[start:end]) > width {
+			lines = append(lines, words.text[start:words.ends[i]])
+			start = words.ends[i] + 1
 		}
 	}
-	return append(lines, line)
+	return append(lines, words.text[start:])
 }
 
 // words splits a text at its spaces, except between a number and what follows
 // it, and breaks words that are too long for any box.
-func (t *typist) words(text string) []string {
+func (t *typist) words(text string) spaced {
 	var out []string
 	glue := false
 	for _, w := range strings.FieldsFunc(text, func(r rune) bool { return r != '\u00a0' && r != '\u202f' && unicode.IsSpace(r) }) {
@@ -205,5 +211,11 @@ func (t *typist) words(text string) []string {
 		}
 		fitting = append(fitting, w[start:])
 	}
-	return fitting
+	joined := spaced{text: strings.Join(fitting, " ")}
+	end := -1
+	for _, w := range fitting {
+		end += 1 + len(w)
+		joined.ends = append(joined.ends, end)
+	}
+	return joined
 }

@@ -122,7 +122,7 @@ func (f field) y(v quantity.Number) float64 {
 }
 
 // at writes a number of the picture.
-func (p *page) at(v float64) { p.b = append(p.b, look.Number(v)...) }
+func (p *page) at(v float64) { p.b = look.AppendNumber(p.b, v) }
 
 func (p *page) horizontal(class markup, y, from, to float64) {
 	p.raw(`<path class="`)

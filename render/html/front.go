@@ -704,7 +704,8 @@ func (p *page) jobMap() {
 		if len(sheets) > 1 {
 			title += " " + itoa(i+1) + " " + w.Of + " " + itoa(len(sheets))
 		}
-		picture := flowmap.SVG(sheets[i], title, func(b flowmap.Box) string {
+		// An image has no links in it for a screen reader; a group has.
+		p.b = flowmap.AppendSVG(p.b, sheets[i], title, "group", func(b flowmap.Box) string {
 			switch {
 			case b.Node < 0 || b.Node >= len(m.Nodes):
 				return ""
@@ -715,8 +716,6 @@ func (p *page) jobMap() {
 			}
 			return ""
 		})
-		// An image has no links in it for a screen reader; a group has.
-		p.b = append(p.b, strings.Replace(picture, `role="img"`, `role="group"`, 1)...)
 	}
 	p.raw("</div>\n")
 	if len(m.Text) > 0 {

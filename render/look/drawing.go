@@ -104,6 +104,14 @@ var escaper = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "
 // Escape writes text for the inside of an element or a quoted attribute.
 func Escape(s string) string { return escaper.Replace(s) }
 
+// AppendEscaped adds Escape of a text.
+func AppendEscaped(b []byte, s string) []byte {
+	if strings.ContainsAny(s, `&<>"'`) {
+		s = Escape(s)
+	}
+	return append(b, s...)
+}
+
 func pathData(path []Segment) string {
 	var b strings.Builder
 	for _, s := range path {
@@ -133,12 +141,27 @@ func writePoints(b *strings.Builder, points []Point) {
 	}
 }
 
-// Number prints a coordinate to a hundredth of a unit, which is finer than any
-// printer at the size of a sign or a page.
-func Number(v float64) string {
-	v = math.Round(v*100) / 100
-	if v == 0 {
-		v = 0 // no negative zero
+// AppendNumber prints a coordinate to a hundredth of a unit, which is finer than
+// any printer at the size of a sign or a page.
+func AppendNumber(b []byte, v float64) []byte {
+	scaled := math.Round(v * 100)
+	if !(math.Abs(scaled) < 1<<53) { // not every hundredth is told apart from here on
+		return strconv.AppendFloat(b, scaled/100, 'f', -1, 64)
 	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
+	n := int64(scaled)
+	if n < 0 {
+		b = append(b, '-')
+		n = -n
+	}
+	b = strconv.AppendInt(b, n/100, 10)
+	switch tens, ones := byte('0'+n/10%10), byte('0'+n%10); {
+	case ones != '0':
+		b = append(b, '.', tens, ones)
+	case tens != '0':
+		b = append(b, '.', tens)
+	}
+	return b
 }
+
+// Number is AppendNumber as a text.
+func Number(v float64) string { return string(AppendNumber(nil, v)) }

@@ -303,3 +303,20 @@ func TestPathNotation(t *testing.T) {
 		}
 	}
 }
+
+// Against strconv: the shortest decimal that is nearest to the rounded number.
+func TestNumbersAreThoseOfStrconv(t *testing.T) {
+	values := []float64{0, math.Copysign(0, -1), 0.004, -0.004, 0.005, 0.1, 0.25, 1, -1, 9.999, 10.01, 100, 1e6 + 0.07, 1e17, -1e300, math.Inf(1), math.NaN()}
+	for i := range 20000 {
+		values = append(values, float64(i-10000)*1.2345678+float64(i%7)/100)
+	}
+	for _, v := range values {
+		want := math.Round(v*100) / 100
+		if want == 0 {
+			want = 0
+		}
+		if got := Number(v); got != strconv.FormatFloat(want, 'f', -1, 64) {
+			t.Errorf("%v: %s", v, got)
+		}
+	}
+}
