@@ -237,19 +237,21 @@ func appendStep(list []int, n int) []int {
 	return append(list, n)
 }
 
-// kits lists the boxes that hold something the job uses.
+// kits lists the boxes that hold something the job uses, with that.
 func (l *lowerer) kits() {
 	used := map[library.Thing]bool{}
 	for _, u := range l.uses {
 		used[u.thing] = true
 	}
 	for _, k := range l.lib.Kits {
-		if !slices.ContainsFunc(k.Holds, func(t library.Thing) bool { return used[t] }) {
-			continue
-		}
 		out := Kit{Name: k.Name, Title: k.Title, Number: k.Number, Detail: k.Detail}
-		for _, t := range k.Holds {
-			out.Holds = append(out.Holds, l.thing(t))
+		for i, t := range k.Holds {
+			if used[t] && !slices.Contains(k.Holds[:i], t) {
+				out.Holds = append(out.Holds, l.thing(t))
+			}
+		}
+		if out.Holds == nil {
+			continue
 		}
 		l.doc.Kits = append(l.doc.Kits, out)
 	}

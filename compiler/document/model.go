@@ -197,7 +197,7 @@ type Need struct {
 	Kit *Kit // the box that holds it, or nil
 }
 
-// A Kit is a box and what it holds.
+// A Kit is a box and what of it the job takes.
 type Kit struct {
 	Name, Title, Number string
 	Detail              string // may be empty

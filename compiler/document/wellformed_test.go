@@ -38,6 +38,7 @@ func wellFormed(t *testing.T, d *document.Document) {
 	c.needs("tool", d.Tools)
 	c.needs("part", d.Parts)
 	c.needs("consumable", d.Consumables)
+	c.kits()
 	c.hazards()
 	c.worldMap()
 	for _, x := range d.CloseUp {
@@ -274,5 +275,27 @@ func (c *checker) worldMap() {
 	}
 	if len(steps) != len(c.d.Steps) || len(finishes) != len(c.d.Finishes) {
 		c.wrong("map: %d steps of %d, %d finishes of %d", len(steps), len(c.d.Steps), len(finishes), len(c.d.Finishes))
+	}
+}
+
+// kits lists of each box what the job takes of it, once, and nothing else.
+func (c *checker) kits() {
+	needed := map[*document.Thing]bool{}
+	for _, list := range [][]document.Need{c.d.Tools, c.d.Parts, c.d.Consumables} {
+		for _, n := range list {
+			needed[n.Thing] = true
+		}
+	}
+	for _, k := range c.d.Kits {
+		seen := map[*document.Thing]bool{}
+		for _, t := range k.Holds {
+			if !needed[t] || seen[t] {
+				c.wrong("kit %s lists %s, which the job does not take, or twice", k.Name, t.Name)
+			}
+			seen[t] = true
+		}
+		if len(seen) == 0 {
+			c.wrong("kit %s is listed for nothing", k.Name)
+		}
 	}
 }

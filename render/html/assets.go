@@ -96,7 +96,8 @@ func (p *page) policy(foot string, script bool) {
 }
 
 // paperFoot is the style of the margin of a printed page: number, revision,
-// fingerprint and page, how the revision stands, and NOT FOR WORK over a draft.
+// fingerprint and page, how the revision stands, room for the work order (which
+// the page puts there itself where it was filled in), and NOT FOR WORK over a draft.
 func (p *page) paperFoot() string {
 	d, w := p.doc, p.w
 	var b []byte
@@ -111,6 +112,10 @@ func (p *page) paperFoot() string {
 		large, _ := d.BarredWords()
 		b = append(b, "@top-center{content:"...)
 		b = appendCSS(b, large)
+		b = append(b, "}"...)
+	} else {
+		b = append(b, "@top-right{content:"...)
+		b = appendCSS(b, w.WorkOrder+" "+strings.Repeat("_", 20))
 		b = append(b, "}"...)
 	}
 	if d.Release.Text != "" {

@@ -282,6 +282,9 @@ func (p *page) hand(write func()) {
 
 func (p *page) before() {
 	d, w := p.doc, p.w
+	if len(d.Begins)+len(d.BeginsWithout)+len(d.Isolation) == 0 {
+		return
+	}
 	p.raw(`<section class="part" id="before"><div class="beside"><h2>`)
 	p.text(w.BeforeYouStart)
 	p.raw("</h2><p>")

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
+
 	"benchproof/render/rendertest"
 )
 
@@ -36,6 +38,9 @@ func TestPaperCopy(t *testing.T) {
 	text := pdfText(t, printed(t, doc))
 	pages := strings.Split(text, "\f")
 	for i, p := range pages {
+		if !strings.Contains(p, "Work order ____") {
+			t.Errorf("page %d has no room for the work order", i+1)
+		}
 		if !strings.Contains(p, "WI-0114 C · 7f3a91c204be · page "+itoa(i+1)+" of "+itoa(len(pages))) {
 			t.Errorf("page %d does not say which document it is", i+1)
 		}
@@ -56,6 +61,20 @@ func TestPaperCopy(t *testing.T) {
 			t.Errorf("paper has %q", not)
 		}
 	}
+}
+
+// A work order that was filled in stands on every printed sheet, whatever it is
+// made of.
+func TestPaperCopySaysItsJob(t *testing.T) {
+	h := hand{openPage(t, rendertest.Document())}
+	h.field("order", `4711"} Ü/`)
+	text := pdfText(t, get(h.tab, chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4), chromedp.PDFPreferCSSPageSize())))
+	for i, p := range strings.Split(text, "\f") {
+		if !strings.Contains(p, `Work order 4711"} Ü/`) || strings.Contains(p, "____") {
+			t.Errorf("page %d does not say the work order", i+1)
+		}
+	}
+	h.clean()
 }
 
 // A draft says NOT FOR WORK at the top and on every printed page, and has no

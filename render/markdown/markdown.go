@@ -277,6 +277,9 @@ func (r *renderer) changed() {
 
 func (r *renderer) before() {
 	d, w := r.doc, r.words
+	if len(d.Begins)+len(d.BeginsWithout)+len(d.Isolation) == 0 {
+		return
+	}
 	r.heading(2, r.plain(w.BeforeYouStart))
 	var items [][]byte
 	for _, s := range d.Begins {

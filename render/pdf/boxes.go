@@ -17,6 +17,9 @@ type field struct {
 	check     bool
 	// lines is true for a field of several lines.
 	lines bool
+	// shared is true for one of several places that show the same field: what is
+	// filled in at one stands in all.
+	shared bool
 }
 
 const (

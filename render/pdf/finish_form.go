@@ -24,14 +24,30 @@ func (f *finisher) form() error {
 		return n
 	}
 	fields := []byte("/AcroForm<</Fields[")
+	// Places of one field hang under an object that is the field.
+	shared := map[string]int{}
+	places := map[string][]byte{}
+	var order []string
 	for _, m := range f.w.fields {
 		n := f.reserve()
 		key := f.annot(m.page, n, m.elem)
 		b := []byte("<</Type/Annot/Subtype/Widget/F 4/P ")
 		b = appendRef(b, f.w.pages[m.page])
 		b = appendRect(b, m.rect)
-		b = append(b, "/T"...)
-		b = appendText(b, m.field.name)
+		if name := m.field.name; m.field.shared {
+			if shared[name] == 0 {
+				shared[name] = f.reserve()
+				order = append(order, name)
+				fields = appendRef(fields, shared[name])
+			}
+			places[name] = appendRef(places[name], n)
+			b = append(b, "/Parent "...)
+			b = appendRef(b, shared[name])
+		} else {
+			b = append(b, "/T"...)
+			b = appendText(b, name)
+			fields = appendRef(fields, n)
+		}
 		b = append(b, "/TU"...)
 		b = appendText(b, m.field.tip)
 		b = append(b, "/StructParent "...)
@@ -46,16 +62,27 @@ func (f *finisher) form() error {
 			b = appendRef(b, appearance(m.rect, ""))
 			b = append(b, ">>>>"...)
 		} else {
-			b = append(b, "/FT/Tx"...)
+			if !m.field.shared {
+				b = append(b, "/FT/Tx"...)
+			}
 			if m.field.lines {
 				b = append(b, "/Ff 4096"...)
 			}
-			b = append(b, "/DA(/Form 11 Tf 0 g)/V()/AP<</N "...)
+			b = append(b, "/DA(/Form 11 Tf 0 g)"...)
+			if !m.field.shared {
+				b = append(b, "/V()"...)
+			}
+			b = append(b, "/AP<</N "...)
 			b = appendRef(b, appearance(m.rect, "/Tx BMC EMC"))
 			b = append(b, ">>"...)
 		}
 		f.objects[n] = append(b, ">>\n"...)
-		fields = appendRef(fields, n)
+	}
+	for _, name := range order {
+		b := append([]byte("<</FT/Tx/V()/T"), appendText(nil, name)...)
+		b = append(b, "/Kids["...)
+		b = append(b, places[name]...)
+		f.objects[shared[name]] = append(b, "]>>\n"...)
 	}
 	fields = append(fields, "]/DA(/Form 11 Tf 0 g)/DR<</Font<</Form "...)
 	fields = appendRef(fields, font)

@@ -28,6 +28,7 @@ type galley struct {
 	frontEnd int
 	root     *elem
 	sect     *elem // the part of the document being set
+	heads    *elem // what is filled in in the heads of the sheets
 	list     *elem // the list of steps being set; nil between lists
 	missing  missingRunes
 	breaker  breaker

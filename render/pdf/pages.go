@@ -241,7 +241,7 @@ func (g *galley) running(s *sheet, n int) {
 		lines := g.breaker.lines([]piece{{text: str, style: st, whole: true}}, size, width)
 		x := g.left
 		if a == rightward {
-			x = g.right - lines[0].width
+			x = g.left + width - lines[0].width
 		}
 		items := g.runs(nil, nil, lines[0], size, x)
 		for i := range items {
@@ -275,10 +275,23 @@ func (g *galley) running(s *sheet, n int) {
 		return
 	}
 	if n > 0 {
+		// The head: title, room for the work order, number. Loose sheets of two jobs
+		// look alike without it.
+		const room, white = 92.0, 14.0
 		y := look.MarginTop - 2
 		number := g.cutTo(d.Number, size, width/3)
-		put(text(regular, leftward, y, g.cutTo(d.Title, size, width-textWidth(bold, size, number)-20), width))
+		order := g.cutTo(g.w.WorkOrder, size, width/4)
+		blank := g.right - textWidth(bold, size, number) - white - room
+		put(text(regular, leftward, y, g.cutTo(d.Title, size, blank-6-textWidth(regular, size, order)-white-g.left), width))
+		put(text(regular, rightward, y, order, blank-6-g.left))
 		put(text(bold, rightward, y, number, width))
+		line := y + baseline(size) + 3
+		put([]item{rule(blank, line, room, 0, look.ThinLine)})
+		if g.heads == nil {
+			g.heads = g.root.child("Sect")
+		}
+		p.items = append(p.items, item{kind: fieldItem, elem: g.heads.child("Form"), x: blank, y: line - 14, w: room, h: 14,
+			field: &field{name: workOrder, tip: g.w.Job + ": " + g.w.WorkOrder, shared: true}})
 	}
 }
 

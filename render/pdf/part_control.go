@@ -28,6 +28,9 @@ const (
 	codeSize  = 74.0
 	dataPad   = 4.0
 	jobHeight = 21.0
+	// workOrder is the field that each sheet shows, so that loose ones can be told
+	// apart.
+	workOrder = "work-order"
 )
 
 // controlBlock sets the block as one band for the foot of the first page.
@@ -75,7 +78,7 @@ func (g *galley) controlBlock() {
 	}
 	codeBottom := y
 	if !d.Barred() { // else it is for no job
-		job := []datum{{name: g.w.WorkOrder, input: "work-order", share: 1}, {name: g.w.Machine, input: "machine", share: 1.3},
+		job := []datum{{name: g.w.WorkOrder, input: workOrder, share: 1}, {name: g.w.Machine, input: "machine", share: 1.3},
 			{name: g.w.SerialNumber, input: "machine-serial-number", share: 1.1}, {name: g.w.Who, input: "who", share: 1.2}, {name: g.w.JobDate, input: "job-date", share: 0.9}}
 		y += g.dataRow(b, y, width, job, jobHeight)
 		y += g.nameplate(b, y, width)
@@ -126,7 +129,7 @@ func (g *galley) dataRow(b *band, y, width float64, data []datum, blank float64)
 		}
 		if data[i].input != "" {
 			b.items = append(b.items, item{kind: fieldItem, elem: g.sect.child("Form"), x: s.x + 1.5, y: top, w: s.w - 3, h: y + h - top - 1.5,
-				field: &field{name: g.name(data[i].input), tip: g.w.Job + ": " + data[i].name}})
+				field: &field{name: g.name(data[i].input), tip: g.w.Job + ": " + data[i].name, shared: data[i].input == workOrder}})
 		}
 		if i > 0 {
 			b.items = append(b.items, rule(s.x, y, 0, h, look.ThinLine))
@@ -148,7 +151,7 @@ func (g *galley) short(e *elem, width float64, value []piece) []atom {
 }
 
 // nameplate is a tick for each member of the family, or one where the document
-// is for one machine only.
+// is for no family.
 func (g *galley) nameplate(b *band, y, width float64) float64 {
 	var labels, names []string
 	if len(g.doc.For) == 0 {
@@ -164,7 +167,7 @@ func (g *galley) nameplate(b *band, y, width float64) float64 {
 		}
 	}
 	if len(labels) == 0 {
-		labels, names = []string{g.doc.Number}, []string{"document"}
+		labels, names = []string{g.w.Checked}, []string{"document"}
 	}
 	const pad = 5.0
 	word := g.para(g.sect.child("P"), look.SmallSize, 110, piece{text: g.w.NameplateCheck, grey: true})

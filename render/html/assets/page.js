@@ -251,6 +251,7 @@ let opened = [];
 window.addEventListener("beforeprint", () => {
   opened = [...main.querySelectorAll("details:not([open])")];
   for (const d of opened) d.open = true;
+  orderOnPaper(job.fields.order, words);
 });
 window.addEventListener("afterprint", () => {
   for (const d of opened) d.open = false;

@@ -83,3 +83,12 @@ function jobLine(job, words) {
   const pairs = [[words.workOrder, f.order], [words.machine, f.machine], [words.serialNumber, f.serial], [words.who, f.who], [words.date, f.date]];
   return el("dl", { class: "block" }, ...pairs.map(([name, value]) => el("div", null, el("dt", null, name), el("dd", null, value || "–"))));
 }
+
+// orderOnPaper puts the work order into the head of each printed sheet, in place
+// of the room for it, so that loose sheets can be told apart.
+function orderOnPaper(order, words) {
+  const sheet = new CSSStyleSheet();
+  const safe = [...`${words.workOrder} ${order}`].map((c) => "\\" + c.codePointAt(0).toString(16) + " ").join("");
+  if (order) sheet.replaceSync(`@page{@top-right{content:"${safe}"}}`);
+  document.adoptedStyleSheets = [sheet];
+}
