@@ -6,6 +6,7 @@ import (
 
 	"benchproof/compiler/library"
 	"benchproof/compiler/paths"
+	"benchproof/compiler/quantity"
 	"benchproof/dsl/message"
 	"benchproof/dsl/source"
 )
@@ -43,7 +44,7 @@ func lower(lib *library.Library, p *library.Procedure, res *paths.Result, opts O
 	l := &lowerer{
 		lib: lib, proc: narrowed, here: narrowed, res: res, opts: opts,
 		things: map[library.Thing]*Thing{}, hazards: map[*library.Hazard]*Hazard{}, bound: map[*Hazard]*library.Hazard{}, figures: map[*library.Figure]*Figure{},
-		readings: map[readingKey]*Reading{}, asked: map[*Decision]int{}, shortOf: map[*Decision]string{}, around: map[*Step][]*Repeat{},
+		readings: map[readingKey]*Reading{}, acted: map[actingKey][]quantity.Acting{}, asked: map[*Decision]int{}, shortOf: map[*Decision]string{}, around: map[*Step][]*Repeat{},
 		decides: map[*Decision]*library.Decide{}, finishOf: map[*Finish]*library.Finish{}, finishGuard: map[*Finish]*guard{},
 	}
 	l.w, l.ph = phrasesOf(lib.Language)
@@ -90,6 +91,8 @@ type lowerer struct {
 	shortOf  map[*Decision]string // a question in a word or two
 	// good are the limits that make a reading good, where one range judges it.
 	good map[*library.Reading]*judge
+	// acted are the ranges of decisions that have been asked for.
+	acted map[actingKey][]quantity.Acting
 
 	stages, repeats int
 	// sources are the bound steps, by Step.Number - 1; guards what led to each.

@@ -122,6 +122,27 @@ func (l *lowerer) judges() {
 
 // --- limits ----------------------------------------------------------------------------
 
+// actingKey is a decision and whom its ranges are for.
+type actingKey struct {
+	decide *library.Decide
+	who    [2]*library.Member
+}
+
+// acting gives the ranges of a decision as they are acted on. It is asked for
+// the box of the reading, the decision and its footnotes.
+func (l *lowerer) acting(f *library.Decide, a library.Assignment) ([]quantity.Acting, bool) {
+	key := actingKey{decide: f}
+	if copy(key.who[:], a) < len(a) {
+		return paths.Acting(l.lib, f, a)
+	}
+	list, known := l.acted[key]
+	if !known {
+		list, _ = paths.Acting(l.lib, f, a)
+		l.acted[key] = list
+	}
+	return list, list != nil
+}
+
 // limits fills in the acting limits of a decision on a reading.
 func (l *lowerer) limits(f *library.Decide, d *Decision) {
 	for i, list := range l.decided(f) {
@@ -129,7 +150,7 @@ func (l *lowerer) limits(f *library.Decide, d *Decision) {
 	}
 	var ends []movedEnds
 	for _, a := range l.assignments(paths.Variants(f)) {
-		acting, ok := paths.Acting(l.lib, f, a)
+		acting, ok := l.acting(f, a)
 		if !ok {
 			continue
 		}
@@ -152,7 +173,7 @@ func (l *lowerer) decided(f *library.Decide) [][]MemberLimits {
 	places := l.placesOfDecision(f)
 	list := l.assignments(paths.Variants(f))
 	for _, a := range list {
-		acting, ok := paths.Acting(l.lib, f, a)
+		acting, ok := l.acting(f, a)
 		if !ok {
 			continue
 		}
@@ -196,7 +217,7 @@ func (l *lowerer) placesOfDecision(f *library.Decide) int {
 	scale, _ := paths.ScaleOf(f.Reading)
 	var values []quantity.Number
 	for _, a := range l.assignments(paths.Variants(f)) {
-		acting, _ := paths.Acting(l.lib, f, a)
+		acting, _ := l.acting(f, a)
 		for _, x := range acting {
 			values = appendEnds(values, readable(x, scale))
 		}
