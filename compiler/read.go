@@ -17,6 +17,13 @@ import (
 // Suffix ends the name of every source file.
 const Suffix = ".proc"
 
+// MaxTotal is how much text a library may have, in bytes: ten thousand procedures
+// have a fifth of it, and what is read takes about three times as much memory.
+const MaxTotal = 512 << 20
+
+// ErrTooLarge says that a library has more text than MaxTotal.
+var ErrTooLarge = fmt.Errorf("the source files have more than %d MB together", MaxTotal>>20)
+
 const (
 	maxFiles  = 100_000
 	maxFigure = 20 << 20 // bytes; the rules on figures refuse larger ones
@@ -51,10 +58,14 @@ func Read(fsys fs.FS) (*Sources, error) {
 		return nil, errors.New("no source files (*" + Suffix + ") in this folder")
 	}
 	s := &Sources{FS: fsys}
+	total := 0
 	for _, name := range names {
 		text, err := readFile(fsys, name, syntax.MaxSize)
 		if err != nil {
 			return nil, fmt.Errorf("cannot read %s: %w", name, plain(err))
+		}
+		if total += len(text); total > MaxTotal {
+			return nil, ErrTooLarge
 		}
 		f, ms := syntax.Load(text, name)
 		s.Files = append(s.Files, f)

@@ -108,13 +108,16 @@ func (s *Session) Reload() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	onDisk := make(map[string]bool, len(names))
+	total := 0
 	for _, name := range names {
 		onDisk[name] = true
-		if f := s.files[name]; f != nil && f.open {
-			continue
+		if f := s.files[name]; f == nil || !f.open {
+			if err := s.load(name); err != nil {
+				return err
+			}
 		}
-		if err := s.load(name); err != nil {
-			return err
+		if total += len(s.files[name].text); total > MaxTotal {
+			return ErrTooLarge
 		}
 	}
 	for name, f := range s.files {

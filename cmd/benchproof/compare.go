@@ -147,9 +147,7 @@ func writeReport(cmd *cobra.Command, r *compare.Report, to, out string) error {
 		if out == "" {
 			_, err = io.Copy(cmd.OutOrStdout(), &b)
 		} else {
-			if err = createWhole(out, b.Bytes()); errors.Is(err, fs.ErrExist) {
-				err = replaceWhole(out, b.Bytes())
-			}
+			err = writeWhole(out, b.Bytes())
 		}
 	}
 	if err != nil {

@@ -104,7 +104,7 @@ func draftInput(cmd *cobra.Command, name string) ([]byte, error) {
 		case info.IsDir():
 			return nil, fmt.Errorf("%s is a folder; name a transcript or a list", name)
 		}
-		f, err := os.Open(name)
+		f, err := os.OpenFile(name, os.O_RDONLY|noWaiting, 0)
 		if err != nil {
 			return nil, fmt.Errorf("the file cannot be read: %w", plainPath(err))
 		}

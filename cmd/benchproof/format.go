@@ -163,11 +163,12 @@ func formatFiles(cmd *cobra.Command, args []string, only bool) error {
 // layOutAll reads and lays out all files before the first is written.
 func layOutAll(ctx context.Context, names []string) ([]*laid, error) {
 	var files []*laid
+	total := 0
 	for _, name := range names {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		f, err := os.Open(name)
+		f, err := os.OpenFile(name, os.O_RDONLY|noWaiting, 0)
 		if err != nil {
 			return nil, fmt.Errorf("the file cannot be read: %w", plainPath(err))
 		}
@@ -175,6 +176,9 @@ func layOutAll(ctx context.Context, names []string) ([]*laid, error) {
 		f.Close()
 		if err != nil {
 			return nil, fmt.Errorf("the file cannot be read: %w", plainPath(err))
+		}
+		if total += len(old); total > compiler.MaxTotal {
+			return nil, compiler.ErrTooLarge
 		}
 		files = append(files, layOut(name, old))
 	}

@@ -41,6 +41,9 @@ func run() int {
 	heedLimits()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	// A second signal ends the program where it stands: it may be waiting for a
+	// pipe, and no file suffers.
+	context.AfterFunc(ctx, stop)
 	return execute(ctx, os.Args[1:], os.Stdout, os.Stderr)
 }
 

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -68,8 +67,10 @@ it is.`,
 				if err != nil {
 					return err
 				}
-				name := filepath.Join(dir, filepath.FromSlash(f.to))
-				err = made.file(name, data)
+				name, err := ownFile(dir, f.to)
+				if err == nil {
+					err = made.file(name, data)
+				}
 				switch {
 				case errors.Is(err, fs.ErrExist):
 					fmt.Fprintf(cmd.OutOrStdout(), "%s was there already, and is left as it is\n", name)

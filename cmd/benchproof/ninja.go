@@ -42,23 +42,8 @@ func writeDepfile(name string, made, from []string) error {
 		}
 	}
 	b.WriteString("\n")
-	f, err := os.CreateTemp(filepath.Dir(name), stagingPrefix)
-	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", name, plainPath(err))
-	}
-	_, err = f.Write(b.Bytes())
-	if err == nil {
-		err = f.Chmod(0o644)
-	}
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), name)
-	}
-	if err != nil {
-		os.Remove(f.Name())
-		return fmt.Errorf("%s cannot be written: %w", name, plainPath(err))
+	if err := writeWhole(name, b.Bytes()); err != nil {
+		return fmt.Errorf("the depfile cannot be written: %w", err)
 	}
 	return nil
 }

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -286,15 +285,18 @@ func writeStatements(dir string, sources *compiler.Sources, texts map[string]str
 	}
 	slices.Sort(names)
 	for _, name := range names {
-		path := filepath.Join(dir, filepath.FromSlash(name))
-		old, err := os.ReadFile(path)
+		path, err := ownFile(dir, name)
+		if err != nil {
+			return err
+		}
+		old, err := readWhole(path, syntax.MaxSize)
 		if errors.Is(err, fs.ErrNotExist) {
 			if err := createWhole(path, []byte(canonical(name, strings.TrimPrefix(texts[name], "\n")))); err != nil {
 				return fmt.Errorf("%s cannot be written: %w", name, err)
 			}
 			continue
 		} else if err != nil {
-			return fmt.Errorf("the file cannot be read: %w", plainPath(err))
+			return err
 		}
 		text := string(old)
 		ends := "\n"

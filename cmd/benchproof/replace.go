@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -330,8 +329,11 @@ func untidied(change *uses.Change) (out []string) {
 func writeChange(dir string, change *uses.Change) error {
 	var files []rewritten
 	for _, f := range change.Files() {
-		path := filepath.Join(dir, filepath.FromSlash(f.Path))
-		old, err := readWhole(path)
+		path, err := ownFile(dir, f.Path)
+		if err != nil {
+			return err
+		}
+		old, err := readWhole(path, syntax.MaxSize)
 		if err != nil {
 			return err
 		}

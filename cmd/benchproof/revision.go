@@ -63,27 +63,56 @@ func openRevision(ctx context.Context, name string) (fs.FS, string, error) {
 	return tree, commit, nil
 }
 
+const (
+	// mostListed is how long the list of a revision's files may be, in bytes: two
+	// hundred thousand files. A tree whose folders are the same folder many times, each of
+	// them too, lists any number.
+	mostListed = 16 << 20
+	// mostSaid is how much is taken of anything else that git says: all sources that a
+	// library may have, each with its heading.
+	mostSaid = compiler.MaxTotal + 64<<20
+)
+
+// A bounded buffer takes so many bytes and then no more.
+type bounded struct {
+	buffer bytes.Buffer
+	most   int
+	full   bool
+}
+
+func (b *bounded) Write(p []byte) (int, error) {
+	if b.buffer.Len()+len(p) > b.most {
+		b.full = true
+		return 0, errors.New("no more is taken")
+	}
+	return b.buffer.Write(p)
+}
+
 // A git runs git's commands for reading.
 type git struct{ ctx context.Context }
 
-func (g *git) run(stdin string, args ...string) ([]byte, error) {
+// run gives what git says, at most so many bytes.
+func (g *git) run(stdin string, most int, args ...string) ([]byte, error) {
 	cmd := exec.CommandContext(g.ctx, "git", append([]string{"--no-pager", "--literal-pathspecs"}, args...)...)
 	// Nothing is fetched, asked for or written while a library is read.
 	cmd.Env = append(os.Environ(), "GIT_OPTIONAL_LOCKS=0", "GIT_NO_LAZY_FETCH=1", "GIT_TERMINAL_PROMPT=0", "LC_ALL=C")
 	cmd.Stdin = strings.NewReader(stdin)
-	var out, problem bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &out, &problem
+	out, problem := &bounded{most: most}, &bounded{most: 64 << 10}
+	cmd.Stdout, cmd.Stderr = out, problem
 	if err := cmd.Run(); err != nil {
-		if said := strings.TrimSpace(problem.String()); said != "" {
+		if out.full {
+			return nil, fmt.Errorf("git %s lists more than %d MB: that revision has too many files", args[0], most>>20)
+		}
+		if said := strings.TrimSpace(problem.buffer.String()); said != "" {
 			return nil, fmt.Errorf("git says: %s", strings.TrimPrefix(said, "fatal: "))
 		}
 		return nil, fmt.Errorf("git %s: %w", args[0], err)
 	}
-	return out.Bytes(), nil
+	return out.buffer.Bytes(), nil
 }
 
 func (g *git) line(args ...string) (string, error) {
-	out, err := g.run("", args...)
+	out, err := g.run("", mostSaid, args...)
 	return strings.TrimSuffix(string(out), "\n"), err
 }
 
@@ -100,11 +129,12 @@ func (g *git) tree(commit, folder string) (*treeFS, error) {
 			return nil, fmt.Errorf("that revision has no folder %s", folder)
 		}
 	}
-	out, err := g.run("", "ls-tree", "-r", "-z", "-l", "--full-tree", object)
+	out, err := g.run("", mostListed, "ls-tree", "-r", "-z", "-l", "--full-tree", object)
 	if err != nil {
 		return nil, err
 	}
 	t := &treeFS{git: g, files: map[string]*treeFile{}, folders: map[string][]fs.DirEntry{".": nil}}
+	total := int64(0)
 	var wanted []*treeFile
 	for _, entry := range strings.Split(strings.TrimSuffix(string(out), "\x00"), "\x00") {
 		about, name, ok := strings.Cut(entry, "\t")
@@ -119,6 +149,9 @@ func (g *git) tree(commit, folder string) (*treeFS, error) {
 		f := &treeFile{name: path.Base(name), object: fields[2], size: size}
 		t.add(name, f)
 		if strings.HasSuffix(name, compiler.Suffix) && size <= syntax.MaxSize {
+			if total += size; total > compiler.MaxTotal {
+				return nil, compiler.ErrTooLarge
+			}
 			wanted = append(wanted, f)
 		}
 	}
@@ -179,7 +212,7 @@ func (t *treeFS) read(files []*treeFile) error {
 	for _, f := range files {
 		names.WriteString(f.object + "\n")
 	}
-	out, err := t.git.run(names.String(), "cat-file", "--batch")
+	out, err := t.git.run(names.String(), mostSaid, "cat-file", "--batch")
 	if err != nil {
 		return err
 	}
@@ -212,7 +245,7 @@ func (t *treeFS) Open(name string) (fs.File, error) {
 		if f.size > mostRead {
 			return nil, &fs.PathError{Op: "open", Path: name, Err: errors.New("the file is too large")}
 		}
-		data, err := t.git.run("", "cat-file", "blob", f.object)
+		data, err := t.git.run("", mostSaid, "cat-file", "blob", f.object)
 		if err != nil {
 			return nil, &fs.PathError{Op: "open", Path: name, Err: err}
 		}

@@ -80,7 +80,9 @@ those of texts that are gone are kept at the end.
 			}
 			name := out
 			if name == "" {
-				name = filepath.Join(dir, words.Folder, language+".po")
+				if name, err = ownFile(dir, words.Folder+"/"+language+".po"); err != nil {
+					return err
+				}
 			}
 			old, messages, err := readWords(name)
 			if err != nil {
@@ -134,12 +136,12 @@ func readWords(name string) (*words.File, []*message.Message, error) {
 	if name == "-" {
 		return nil, nil, nil
 	}
-	text, err := os.ReadFile(name)
+	text, err := readWhole(name, syntax.MaxSize)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil, nil
 	}
 	if err != nil {
-		return nil, nil, plainPath(err)
+		return nil, nil, err
 	}
 	src, broken := syntax.Load(text, filepath.ToSlash(name))
 	f, messages := words.Read(src)
@@ -147,13 +149,10 @@ func readWords(name string) (*words.File, []*message.Message, error) {
 }
 
 func writeWords(name string, data []byte) error {
-	if _, err := os.Stat(name); err == nil {
-		return replaceWhole(name, data)
-	}
 	if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
 		return plainPath(err)
 	}
-	return createWhole(name, data)
+	return writeWhole(name, data)
 }
 
 func newWordsCheck() *cobra.Command {
