@@ -135,14 +135,10 @@ func (r *Reacher) node(s library.Symbol) *reachNode {
 	return n
 }
 
-// Of gives the reach of the procedure at an index of Library.Procedures. Of
-// another procedure that it names, the text counts and what that text names, and
-// no more: nothing is judged by what lies further. A Reacher serves one
-// goroutine.
-func (r *Reacher) Of(i int) Reach {
-	own := r.lib.Procedures[i]
+// declarations lists what a procedure is made of, itself and what is said of it
+// included; others are the procedures that it names.
+func (r *Reacher) declarations(own *library.Procedure) (list []library.Symbol, others []*library.Procedure) {
 	seen := map[library.Symbol]bool{}
-	var list []library.Symbol
 	add := func(s library.Symbol) bool {
 		if seen[s] {
 			return false
@@ -151,7 +147,6 @@ func (r *Reacher) Of(i int) Reach {
 		list = append(list, s)
 		return true
 	}
-	var others []*library.Procedure
 	var visit func(s library.Symbol)
 	visit = func(s library.Symbol) {
 		if !add(s) {
@@ -175,9 +170,26 @@ func (r *Reacher) Of(i int) Reach {
 	for _, s := range r.always {
 		visit(s)
 	}
+	return list, others
+}
+
+// Of gives the reach of the procedure at an index of Library.Procedures. Of
+// another procedure that it names, the text counts and what that text names, and
+// no more: nothing is judged by what lies further. A Reacher serves one
+// goroutine.
+func (r *Reacher) Of(i int) Reach {
+	own := r.lib.Procedures[i]
+	list, others := r.declarations(own)
+	seen := map[library.Symbol]bool{}
+	for _, s := range list {
+		seen[s] = true
+	}
 	for _, p := range others {
 		for _, next := range r.node(p).next {
-			add(next)
+			if !seen[next] {
+				seen[next] = true
+				list = append(list, next)
+			}
 		}
 	}
 	slices.SortFunc(list, func(a, b library.Symbol) int {

@@ -107,6 +107,19 @@ func (r *Result) Speaks(i int) bool {
 	return r.translated == nil || r.translated.words.Speaks(r.Library.Procedures[i].Name)
 }
 
+// Said gives a text of the library as it is printed, and in which language: that
+// of the sources where it has no translation.
+func (r *Result) Said(text string) (plain, language string) {
+	if r.translated == nil {
+		return text, r.Library.Language
+	}
+	plain, translated := words.Unmarked(text)
+	if !translated {
+		return plain, r.translated.source.Language
+	}
+	return plain, r.Library.Language
+}
+
 // settle finds what a document has no words for. In a draft it is shown in the
 // language of the sources.
 func (r *Result) settle(doc *document.Document, draft bool) []*message.Message {

@@ -44,7 +44,7 @@ var house = map[string][]string{
 	"compiler/catalogue": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/rules", "compiler/sheet"},
 
 	"compiler/compare": {"dsl/source", "dsl/message", "dsl/syntax", "compiler", "compiler/quantity", "compiler/library", "compiler/paths"},
-	"compiler/record":  {"dsl/message", "compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/document"},
+	"compiler/record":  {"dsl/message", "compiler", "compiler/sheet", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/document"},
 
 	"compiler/reference": {"dsl/message", "dsl/syntax", "compiler/quantity"},
 
@@ -69,7 +69,7 @@ var house = map[string][]string{
 	"cmd/benchproof/preview": {"dsl/message", "compiler", "render/html"},
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
-	"cmd/benchproof": {"compiler/uses", "render/list", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
+	"cmd/benchproof": {"compiler/uses", "compiler/sheet", "render/list", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
 		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release", "compiler/document", "compiler/record", "compiler/words", "compiler/reference", "compiler/compare",
 		"render/compared", "render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }

@@ -26,6 +26,7 @@ const releasesFile = "releases" + compiler.Suffix
 
 // releasing are the options of release.
 type releasing struct {
+	located
 	by, on, reason string
 	all, withdraw  bool
 }
@@ -53,13 +54,14 @@ WITHDRAWN on every page and nothing to tick. That needs no clean check, since it
 have to be done at once.
 
 The statement goes where the releases of the procedure stand, else behind those of
-others, else into ` + releasesFile + `. The last name may be the library's folder;
-write it as ./NAME where a procedure is called so too.`,
+others, else into ` + releasesFile + `. The last name may be the library's folder
+(the current one where none is named); --in says the folder where every name is a
+procedure.`,
 		Example: `  benchproof release seal-change --by "Ada Marsh" my-library
   benchproof release --all --by "Ada Marsh" --on 2026-10-05
   benchproof release seal-change --withdraw --by "Ada Marsh" --reason "Torque under review."`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			names, dir := namesAndFolder(args)
+			names, dir := o.split(cmd, args)
 			if err := o.valid(names); err != nil {
 				return err
 			}
@@ -67,24 +69,13 @@ write it as ./NAME where a procedure is called so too.`,
 		},
 	}
 	f := cmd.Flags()
+	o.located.flag(f)
 	f.StringVar(&o.by, "by", "", "the `person` who releases or withdraws")
 	f.StringVar(&o.on, "on", "", "the `day`, such as 2026-10-05; today where none is given")
 	f.BoolVar(&o.all, "all", false, "every procedure whose newest revision is neither released nor withdrawn")
 	f.BoolVar(&o.withdraw, "withdraw", false, "withdraw instead")
 	f.StringVar(&o.reason, "reason", "", "with --withdraw: why nobody may work from it, a `text`")
 	return cmd
-}
-
-// namesAndFolder parts a command line of names that may end in a folder.
-func namesAndFolder(args []string) (names []string, dir string) {
-	if n := len(args); n > 0 {
-		last := args[n-1]
-		info, err := os.Stat(last)
-		if err == nil && info.IsDir() || strings.ContainsAny(last, `/\`) || last == "." || last == ".." {
-			return args[:n-1], last
-		}
-	}
-	return args, "."
 }
 
 func (o *releasing) valid(names []string) error {

@@ -427,7 +427,9 @@ func (b *builder) index(out *output, entries []html.Entry) error {
 	if b.language != "" {
 		name = translatedIndex(b.language)
 	}
-	if err := html.Index(&buffer, entries, html.IndexOptions{Library: lib.Title, Owner: lib.Owner, Language: lib.Language}); err != nil {
+	title, _ := b.result.Said(lib.Title)
+	owner, _ := b.result.Said(lib.Owner)
+	if err := html.Index(&buffer, entries, html.IndexOptions{Library: title, Owner: owner, Language: lib.Language}); err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	data := buffer.Bytes()

@@ -32,6 +32,9 @@ or on which ways only, in the words of the documents, and by which routine.
 With --unused it lists the tools, parts and consumables that no procedure uses,
 and what boxes hold for none.
 
+Of a library with errors it tells what resolves, says on standard error in which
+procedures something may be missing, and ends with exit status 1.
+
 With --format json the answer is a list "found" of what has the name or number:
 "sort", "name", "title", "number", "declared", "replacedBy", "kits", "procedures"
 and "namings" (declarations and trials that name it). A procedure has "name",
@@ -62,20 +65,27 @@ perform, finish or procedure), "step" (of what is no step: the one that follows)
 				return err
 			}
 			if unused {
-				return printUnused(cmd.OutOrStdout(), lib, format)
+				if err := printUnused(cmd.OutOrStdout(), lib, format); err != nil {
+					return err
+				}
+				return notWhole(cmd, dir, lib)
 			}
 			found, near := uses.Find(lib.Result.Library, args[0])
 			if len(found) == 0 {
-				return unknownName(args[0], near)
+				return lostName(unknownName(args[0], near), lib.Result)
 			}
 			var all []uses.Where
 			for _, s := range found {
 				all = append(all, lib.Where(s))
 			}
+			print := whereText
 			if format == "json" {
-				return whereJSON(cmd.OutOrStdout(), all)
+				print = whereJSON
 			}
-			return whereText(cmd.OutOrStdout(), all)
+			if err := print(cmd.OutOrStdout(), all); err != nil {
+				return err
+			}
+			return notWhole(cmd, dir, lib)
 		},
 	}
 	cmd.Flags().BoolVar(&unused, "unused", false, "list the tools, parts and consumables that no procedure uses")
@@ -94,27 +104,44 @@ func oneOf(option, value string, known ...string) error {
 	return fmt.Errorf("%s %s: expected %s", option, value, strings.Join(known[:last], ", ")+" or "+known[last])
 }
 
-// openUses checks a library and places all its statements. Where it is wrong,
-// the messages are printed.
+// openUses checks a library and places all its statements. Of one that is wrong
+// what resolves is told, and notWhole says what may be missing.
 func openUses(cmd *cobra.Command, dir string) (*uses.Library, error) {
 	result, err := checkFolder(cmd.Context(), dir)
 	if err != nil {
 		return nil, err
 	}
-	if !result.Sound() {
-		if err := reportText(cmd.ErrOrStderr(), dir, result.Messages); err != nil {
-			return nil, err
-		}
-		return nil, errWrong
-	}
 	lib, faults := uses.New(result)
 	if len(faults) > 0 {
-		if err := reportText(cmd.ErrOrStderr(), dir, faults); err != nil {
-			return nil, err
-		}
-		return nil, errWrong
+		return nil, refuse(cmd, dir, faults, "")
 	}
 	return lib, nil
+}
+
+// notWhole says of a library with errors that an answer may lack something, and
+// gives the exit status for it; nothing of a sound one.
+func notWhole(cmd *cobra.Command, dir string, lib *uses.Library) error {
+	if lib.Sound() {
+		return nil
+	}
+	var in []string
+	for i, faults := range lib.Faults() {
+		if len(faults) > 0 {
+			in = append(in, lib.Result.Library.Procedures[i].Name)
+		}
+	}
+	errors := 0
+	for _, m := range lib.Messages {
+		if m.IsError() {
+			errors++
+		}
+	}
+	text := fmt.Sprintf("the library has %s (benchproof check %s): what could not be understood is not told", count(errors, "error"), dir)
+	if len(in) > 0 {
+		text += "; it may be in " + strings.Join(in, ", ")
+	}
+	fmt.Fprintln(cmd.ErrOrStderr(), text)
+	return errWrong
 }
 
 func unknownName(name string, near []string) error {

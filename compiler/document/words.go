@@ -39,6 +39,8 @@ type Words struct {
 	Tag string
 	// Screen are the words of a page that leads the work.
 	Screen *Screen
+	// Lists are the words of lists over several documents.
+	Lists *Lists
 }
 
 // English are the fixed words in English. Signal words after ANSI Z535.6.
@@ -73,5 +75,5 @@ var English = &Words{
 	Answer: "Answer", FillIn: "Fill in next",
 	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",
 	Tag: "en", Decimal: ".", DateForm: "{y}-{m}-{d}",
-	Screen: englishScreen,
+	Screen: englishScreen, Lists: englishLists,
 }

@@ -34,7 +34,7 @@ var german = &Words{
 	Answer: "Antwort", FillIn: "Als Nächstes ausfüllen",
 	WhatIsWrong: "Was falsch ist", NotShown: "kann nicht gezeigt werden",
 	Tag: "de", Decimal: ",", DateForm: "{d}.{m}.{y}",
-	Screen: germanScreen,
+	Screen: germanScreen, Lists: germanLists,
 }
 
 var germanScreen = &Screen{
@@ -67,6 +67,17 @@ var germanScreen = &Screen{
 	Index: "Arbeitsanweisungen", Search: "Suchen", Family: "Maschinenfamilie", Tool: "Werkzeug", Part: "Teil oder Verbrauchsstoff", All: "alle",
 	Shown: "{count} von {all} Arbeitsanweisungen", NothingShown: "Nichts passt. Einen Filter wegnehmen.", Uses: "Wo etwas gebraucht wird", UsedIn: "gebraucht in Schritt {steps}", Issued: "Ausgabe", Clear: "Filter löschen",
 	Title: "Titel", Formats: "Öffnen als",
+}
+
+var germanLists = &Lists{
+	TakeAlong: "Mitzunehmen", LocalFirst: "Vor der Arbeit die Revision jedes Dokuments prüfen. Örtliche Vorschriften und zugelassene Fachkräfte gehen vor.", HowMany: "Wie viele", What: "Was",
+	Needed: "Gebraucht", Taken: "Dabei", NewParts: "Neu einzubauende Teile", Library: "Bibliothek", OnlyThat: "nur {ways}",
+	InBox: "in {boxes}", FromTo: "{least} bis {most}", TimesJob: "{times} Mal {job}", NothingTaken: "Nichts wird mitgenommen.",
+	Held: "gebraucht und im Kasten", Short: "zu wenig im Kasten", Missing: "gebraucht und nicht im Kasten",
+	Idle: "im Kasten und für keinen dieser Aufträge gebraucht", HoldsAll: "Der Kasten enthält alles, was diese Aufträge brauchen.", BoxHolds: "im Kasten: {count}",
+	ByMember: "Anweisungen nach Ausführung", NoneDiffers: "Keine Anweisung unterscheidet danach.", AnyMachine: "Für jede Maschine", Without: "Ausführungen ohne Anweisung",
+	None: "Keine", Procedure: "Anweisung", Member: "Ausführung", Any: "jede",
+	NoFamilies: "Die Bibliothek hat keine Maschinenfamilien; jede Anweisung gilt für alle Maschinen.", AllHave: "Jede Ausführung hat eine eigene Anweisung.", NoneFor: "Keine Anweisung gilt für",
 }
 
 // germanPhrases: a main clause cannot stand behind "falls", its verb would

@@ -34,7 +34,7 @@ var spanish = &Words{
 	Answer: "Respuesta", FillIn: "A rellenar después",
 	WhatIsWrong: "Qué está mal", NotShown: "no se puede mostrar",
 	Tag: "es", Decimal: ",", DateForm: "{d}/{m}/{y}",
-	Screen: spanishScreen,
+	Screen: spanishScreen, Lists: spanishLists,
 }
 
 var spanishScreen = &Screen{
@@ -67,6 +67,17 @@ var spanishScreen = &Screen{
 	Index: "Instrucciones de trabajo", Search: "Buscar", Family: "Familia de máquinas", Tool: "Herramienta", Part: "Pieza o consumible", All: "todas",
 	Shown: "{count} de {all} instrucciones de trabajo", NothingShown: "Nada coincide. Quite un filtro.", Uses: "Dónde se usa cada cosa", UsedIn: "se usa en los pasos {steps}", Issued: "Emitido", Clear: "Quitar los filtros",
 	Title: "Título", Formats: "Abrir como",
+}
+
+var spanishLists = &Lists{
+	TakeAlong: "Para llevar", LocalFirst: "Antes del trabajo, comprobar la revisión de cada documento. Las normas locales y el personal autorizado tienen prioridad.", HowMany: "Cuántos", What: "Qué",
+	Needed: "Necesario", Taken: "Tomado", NewParts: "Piezas que se montan nuevas", Library: "Biblioteca", OnlyThat: "solo {ways}",
+	InBox: "en {boxes}", FromTo: "{least} a {most}", TimesJob: "{times} veces {job}", NothingTaken: "No se lleva nada.",
+	Held: "se usa y está en la caja", Short: "insuficiente en la caja", Missing: "se usa y no está en la caja",
+	Idle: "está en la caja y no se usa en ninguno de estos trabajos", HoldsAll: "La caja contiene todo lo que usan estos trabajos.", BoxHolds: "en la caja: {count}",
+	ByMember: "Instrucciones por variante", NoneDiffers: "Ninguna instrucción depende de ella.", AnyMachine: "Para cualquier máquina", Without: "Variantes sin instrucción",
+	None: "Ninguna", Procedure: "Instrucción", Member: "Variante", Any: "cualquiera",
+	NoFamilies: "La biblioteca no tiene familias; cada instrucción vale para todas las máquinas.", AllHave: "Cada variante tiene su propia instrucción.", NoneFor: "Ninguna instrucción vale para",
 }
 
 var spanishPhrases = &phrases{

@@ -34,7 +34,7 @@ var french = &Words{
 	Answer: "Réponse", FillIn: "À remplir ensuite",
 	WhatIsWrong: "Ce qui ne va pas", NotShown: "ne peut pas être affiché",
 	Tag: "fr", Decimal: ",", DateForm: "{d}/{m}/{y}",
-	Screen: frenchScreen,
+	Screen: frenchScreen, Lists: frenchLists,
 }
 
 var frenchScreen = &Screen{
@@ -67,6 +67,17 @@ var frenchScreen = &Screen{
 	Index: "Instructions de travail", Search: "Chercher", Family: "Famille de machines", Tool: "Outil", Part: "Pièce ou consommable", All: "toutes",
 	Shown: "{count} instructions de travail sur {all}", NothingShown: "Rien ne correspond. Enlever un filtre.", Uses: "Où chaque chose sert", UsedIn: "sert aux étapes {steps}", Issued: "Édité", Clear: "Effacer les filtres",
 	Title: "Titre", Formats: "Ouvrir comme",
+}
+
+var frenchLists = &Lists{
+	TakeAlong: "À emporter", LocalFirst: "Avant le travail, vérifier la révision de chaque document. Les règles locales et les personnes habilitées passent d’abord.", HowMany: "Combien", What: "Quoi",
+	Needed: "Nécessaire", Taken: "Pris", NewParts: "Pièces à monter neuves", Library: "Bibliothèque", OnlyThat: "seulement {ways}",
+	InBox: "dans {boxes}", FromTo: "{least} à {most}", TimesJob: "{times} fois {job}", NothingTaken: "Rien à emporter.",
+	Held: "utilisé, et dans le coffret", Short: "en nombre insuffisant dans le coffret", Missing: "utilisé, et absent du coffret",
+	Idle: "dans le coffret, et utilisé par aucun de ces travaux", HoldsAll: "Le coffret contient tout ce que ces travaux utilisent.", BoxHolds: "dans le coffret : {count}",
+	ByMember: "Instructions par variante", NoneDiffers: "Aucune instruction n’en dépend.", AnyMachine: "Pour toute machine", Without: "Variantes sans instruction",
+	None: "Aucune", Procedure: "Instruction", Member: "Variante", Any: "toutes",
+	NoFamilies: "La bibliothèque n’a pas de familles ; chaque instruction vaut pour toutes les machines.", AllHave: "Chaque variante a sa propre instruction.", NoneFor: "Aucune instruction ne vaut pour",
 }
 
 var frenchPhrases = &phrases{

@@ -33,7 +33,7 @@ var italian = &Words{
 	Answer: "Risposta", FillIn: "Da compilare poi",
 	WhatIsWrong: "Che cosa non va", NotShown: "non può essere mostrato",
 	Tag: "it", Decimal: ",", DateForm: "{d}/{m}/{y}",
-	Screen: italianScreen,
+	Screen: italianScreen, Lists: italianLists,
 }
 
 var italianScreen = &Screen{
@@ -66,6 +66,17 @@ var italianScreen = &Screen{
 	Index: "Istruzioni di lavoro", Search: "Cerca", Family: "Famiglia di macchine", Tool: "Utensile", Part: "Parte o materiale di consumo", All: "tutte",
 	Shown: "{count} di {all} istruzioni di lavoro", NothingShown: "Nessun risultato. Togliere un filtro.", Uses: "Dove si usa ogni cosa", UsedIn: "si usa nei passi {steps}", Issued: "Emesso", Clear: "Togli i filtri",
 	Title: "Titolo", Formats: "Apri come",
+}
+
+var italianLists = &Lists{
+	TakeAlong: "Da portare", LocalFirst: "Prima del lavoro, controllare la revisione di ogni documento. Le regole locali e il personale abilitato hanno la precedenza.", HowMany: "Quanti", What: "Che cosa",
+	Needed: "Necessario", Taken: "Preso", NewParts: "Pezzi montati nuovi", Library: "Biblioteca", OnlyThat: "solo {ways}",
+	InBox: "in {boxes}", FromTo: "da {least} a {most}", TimesJob: "{times} volte {job}", NothingTaken: "Non si porta nulla.",
+	Held: "usato, e nella cassetta", Short: "troppo pochi nella cassetta", Missing: "usato, e non nella cassetta",
+	Idle: "nella cassetta, e non usato da nessuno di questi lavori", HoldsAll: "La cassetta contiene tutto ciò che questi lavori usano.", BoxHolds: "nella cassetta: {count}",
+	ByMember: "Istruzioni per variante", NoneDiffers: "Nessuna istruzione ne dipende.", AnyMachine: "Per qualsiasi macchina", Without: "Varianti senza istruzione",
+	None: "Nessuna", Procedure: "Istruzione", Member: "Variante", Any: "qualsiasi",
+	NoFamilies: "La biblioteca non ha famiglie; ogni istruzione vale per tutte le macchine.", AllHave: "Ogni variante ha una propria istruzione.", NoneFor: "Nessuna istruzione vale per",
 }
 
 var italianPhrases = &phrases{

@@ -35,7 +35,7 @@ var polish = &Words{
 	Answer: "Odpowiedź", FillIn: "Wypełnij następnie",
 	WhatIsWrong: "Co jest nie tak", NotShown: "nie można pokazać",
 	Tag: "pl", Decimal: ",", DateForm: "{d}.{m}.{y}",
-	Screen: polishScreen,
+	Screen: polishScreen, Lists: polishLists,
 }
 
 var polishScreen = &Screen{
@@ -68,6 +68,17 @@ var polishScreen = &Screen{
 	Index: "Instrukcje robocze", Search: "Szukaj", Family: "Rodzina maszyn", Tool: "Narzędzie", Part: "Część lub materiał", All: "wszystkie",
 	Shown: "Instrukcje robocze: {count} z {all}", NothingShown: "Nic nie pasuje. Usuń filtr.", Uses: "Gdzie co jest używane", UsedIn: "używane w krokach {steps}", Issued: "Wydano", Clear: "Usuń filtry",
 	Title: "Tytuł", Formats: "Otwórz jako",
+}
+
+var polishLists = &Lists{
+	TakeAlong: "Do zabrania", LocalFirst: "Przed pracą sprawdzić wydanie każdego dokumentu. Przepisy miejscowe i osoby uprawnione mają pierwszeństwo.", HowMany: "Ile", What: "Co",
+	Needed: "Potrzebne", Taken: "Zabrano", NewParts: "Części montowane jako nowe", Library: "Biblioteka", OnlyThat: "tylko {ways}",
+	InBox: "w: {boxes}", FromTo: "{least} do {most}", TimesJob: "{times} × {job}", NothingTaken: "Niczego się nie zabiera.",
+	Held: "używane i w skrzynce", Short: "za mało w skrzynce", Missing: "używane, a nie ma w skrzynce",
+	Idle: "w skrzynce, a nieużywane w żadnej z tych prac", HoldsAll: "Skrzynka zawiera wszystko, czego wymagają te prace.", BoxHolds: "w skrzynce: {count}",
+	ByMember: "Instrukcje według odmian", NoneDiffers: "Żadna instrukcja od tego nie zależy.", AnyMachine: "Do każdej maszyny", Without: "Odmiany bez instrukcji",
+	None: "Brak", Procedure: "Instrukcja", Member: "Odmiana", Any: "każda",
+	NoFamilies: "Biblioteka nie ma rodzin maszyn; każda instrukcja dotyczy wszystkich maszyn.", AllHave: "Każda odmiana ma własną instrukcję.", NoneFor: "Żadna instrukcja nie dotyczy",
 }
 
 var polishPhrases = &phrases{

@@ -4,7 +4,8 @@ import (
 	"encoding/csv"
 	"io"
 	"strconv"
-	"strings"
+
+	"benchproof/compiler/sheet"
 )
 
 // WriteCSV writes the sums as RFC 4180 has it: lines end in CR LF, the first is
@@ -26,8 +27,8 @@ func (s *Sums) WriteCSV(w io.Writer) error {
 		}
 		write := func(by string, r Row) error {
 			return c.Write([]string{
-				cellText(x.Number), cellText(x.Title), cellText(x.Reading), cellText(x.Name), cellText(x.Unit), by, cellText(r.Of),
-				strconv.Itoa(r.Records), strconv.Itoa(r.Count), r.Mean, r.Spread, r.Least, r.Most, r.Median, limitText(low), limitText(high), strconv.Itoa(r.Outside), strconv.Itoa(r.Judged),
+				sheet.CellText(x.Number), sheet.CellText(x.Title), sheet.CellText(x.Reading), sheet.CellText(x.Name), sheet.CellText(x.Unit), by, sheet.CellText(r.Of),
+				strconv.Itoa(r.Records), strconv.Itoa(r.Count), r.Mean, r.Spread, r.Least, r.Most, r.Median, sheet.CellText(low), sheet.CellText(high), strconv.Itoa(r.Outside), strconv.Itoa(r.Judged),
 			})
 		}
 		if err := write("all", x.Total); err != nil {
@@ -46,27 +47,4 @@ func (s *Sums) WriteCSV(w io.Writer) error {
 	}
 	c.Flush()
 	return c.Error()
-}
-
-// limitText lets a number stand as it is; what a record made up is a text.
-func limitText(s string) string {
-	if _, ok := exactNumber(s); ok {
-		return s
-	}
-	return cellText(s)
-}
-
-// cellText makes a stranger's text safe for a spreadsheet: no formula, no
-// character that moves anything.
-func cellText(s string) string {
-	s = strings.Map(func(r rune) rune {
-		if r < 0x20 || r == 0x7f {
-			return ' '
-		}
-		return r
-	}, s)
-	if t := strings.TrimLeft(s, " \u00a0"); t != "" && strings.ContainsRune("=+-@\uff1d\uff0b\uff0d\uff20|%", []rune(t)[0]) && t != "%" {
-		return "'" + s
-	}
-	return s
 }

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"benchproof/compiler/quantity"
+	"benchproof/compiler/sheet"
 )
 
 // calculator reads the CSV with Python's own reader and reckons each row of all
@@ -109,7 +110,7 @@ func TestSumsAgainstAnIndependentCalculator(t *testing.T) {
 		given := map[string][]string{}
 		for _, s := range sums.Series {
 			for _, p := range s.Points {
-				all, member, instrument := s.Name+"|all|", s.Name+"|member|"+cellText(p.Member), s.Name+"|instrument|"+cellText(p.Instrument)
+				all, member, instrument := s.Name+"|all|", s.Name+"|member|"+sheet.CellText(p.Member), s.Name+"|instrument|"+sheet.CellText(p.Instrument)
 				for _, k := range []string{all, member, instrument} {
 					given[k] = append(given[k], p.Value)
 				}
@@ -186,11 +187,6 @@ func TestRounding(t *testing.T) {
 
 // No text of a record becomes a formula.
 func TestCellsAreNoFormulas(t *testing.T) {
-	for _, x := range [][2]string{{"=1+1", "'=1+1"}, {"+1", "'+1"}, {"-1", "'-1"}, {"@SUM(A1)", "'@SUM(A1)"}, {" =1", "' =1"}, {"\t=1", "' =1"}, {"\r=1", "' =1"}, {"\uff1d1", "'\uff1d1"}, {"a=1", "a=1"}, {"", ""}, {"a\nb", "a b"}, {"%", "%"}, {"N·m", "N·m"}} {
-		if got := cellText(x[0]); got != x[1] {
-			t.Errorf("%q: %q, want %q", x[0], got, x[1])
-		}
-	}
 	list := jobs(t, 2, func(int) (string, string) { return "19.990", "r20" })
 	for _, r := range list {
 		for i := range r.Entries {

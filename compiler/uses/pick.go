@@ -45,14 +45,14 @@ type Only struct {
 }
 
 // Count says how many: "2", "0 to 4", or nothing where there is no count.
-func (l Line) Count() string {
+func (l Line) Count(w *document.Words) string {
 	switch {
 	case l.Most == 0:
 		return ""
 	case l.Least == l.Most:
 		return fmt.Sprint(l.Most)
 	}
-	return fmt.Sprintf("%d to %d", l.Least, l.Most)
+	return document.Fill(w.Lists.FromTo, "least", fmt.Sprint(l.Least), "most", fmt.Sprint(l.Most))
 }
 
 // A List is what a set of jobs takes: tools, then instruments, parts and
@@ -64,7 +64,8 @@ type List struct {
 }
 
 // Pick works out what some jobs take, for machines that are these members. A
-// job may apply to none of them; then it is refused. The messages tell of a
+// job may apply to none of them; then it is refused. No job is wrong or reaches
+// what is (Result.Faults). The messages tell of what has no translation, or of a
 // fault of the compiler.
 func Pick(r *compiler.Result, jobs []Job, members []*library.Member) (*List, []*message.Message, error) {
 	out := &List{Jobs: jobs, Members: members}
@@ -75,6 +76,7 @@ func Pick(r *compiler.Result, jobs []Job, members []*library.Member) (*List, []*
 		}
 	}
 	at := map[library.Thing]int{}
+	var found []*message.Message
 	for _, job := range jobs {
 		i := slices.Index(r.Library.Procedures, job.Procedure)
 		if !r.Applies(i, members) {
@@ -82,7 +84,8 @@ func Pick(r *compiler.Result, jobs []Job, members []*library.Member) (*List, []*
 		}
 		doc, _, ms := r.Places(i, members)
 		if len(ms) > 0 {
-			return nil, ms, nil
+			found = append(found, ms...)
+			continue
 		}
 		tally, ok := paths.CountAll(r.Library, document.Narrow(job.Procedure, members))
 		if !ok {
@@ -100,6 +103,9 @@ func Pick(r *compiler.Result, jobs []Job, members []*library.Member) (*List, []*
 				out.Lines[k].add(job, n, tally.Of(t))
 			}
 		}
+	}
+	if len(found) > 0 {
+		return nil, message.Sort(found), nil
 	}
 	slices.SortStableFunc(out.Lines, func(a, b Line) int {
 		x, y := a.Thing.Declared(), b.Thing.Declared()
@@ -145,7 +151,9 @@ func rank(l Line) int {
 }
 
 // Sorts are the headings of a list, by Line.Rank.
-var Sorts = []string{"Tools", "Instruments", "Parts fitted new", "Consumables"}
+func Sorts(w *document.Words) []string {
+	return []string{w.Tools, w.Instruments, w.Lists.NewParts, w.Consumables}
+}
 
 // Rank is the place of the line's sort among Sorts.
 func (l Line) Rank() int { return rank(l) }

@@ -1,7 +1,7 @@
 // Package uses tells where what a library declares is used, and what a set of
 // jobs takes.
 //
-// Input: a library that was checked and is sound. Output: for a declared thing,
+// Input: a library that was checked; of one that is wrong, what resolves. Output: for a declared thing,
 // the places of the documents where it is named, handled or carried, each with
 // the ways on which the work gets there; what no procedure uses; for a set of
 // jobs, one list of what they take, with the least and the most over all paths;
@@ -23,6 +23,8 @@ import (
 type Library struct {
 	*compiler.Result
 	jobs []job
+	// Unplaced are the procedures that are too wrong to have places.
+	Unplaced []*library.Procedure
 }
 
 // A job is a procedure as its document has it.
@@ -32,16 +34,22 @@ type job struct {
 	places    []document.Place
 }
 
-// New places every statement of a sound library. The messages tell of a fault
-// of the compiler.
+// New places every statement of a library. Where it is wrong, statements that
+// could not be understood have no place. The messages tell of a fault of the
+// compiler.
 func New(r *compiler.Result) (*Library, []*message.Message) {
 	l := &Library{Result: r}
+	faults := r.Faults()
 	for i, p := range r.Library.Procedures {
 		doc, places, ms := r.Places(i, nil)
-		if len(ms) > 0 {
+		switch {
+		case len(ms) == 0:
+			l.jobs = append(l.jobs, job{p, doc, places})
+		case len(faults[i]) > 0:
+			l.Unplaced = append(l.Unplaced, p)
+		default:
 			return nil, ms
 		}
-		l.jobs = append(l.jobs, job{p, doc, places})
 	}
 	return l, nil
 }

@@ -105,7 +105,7 @@ func TestCounts(t *testing.T) {
 	}
 	got := map[string]string{}
 	for _, l := range list.Lines {
-		got[l.Thing.Declared().Name] = l.Count()
+		got[l.Thing.Declared().Name] = l.Count(document.English)
 	}
 	// Of one job: cloths 2 (bad) or 1+3 (good; 1 where the pins go wrong), pins 2 to 6.
 	want := map[string]string{"spanner": "1", "gauge": "1", "cloth": "4 to 8", "oil": "", "pin": "4 to 12"}

@@ -69,33 +69,48 @@ func (t *Translation) Apply(lib *library.Library) {
 func (t *Translation) Settle(doc *document.Document, language string) (out []*message.Message) {
 	told := map[int]bool{}
 	doc.EachString(func(s string) string {
-		if !strings.ContainsRune(s, marker) {
-			return s
-		}
-		var b strings.Builder
-		for s != "" {
-			before, rest, found := strings.Cut(s, string(marker))
-			b.WriteString(before)
-			if !found {
-				break
+		return unmark(s, "‹"+language+"› ", func(n int) {
+			if n < len(t.Units) && !told[n] {
+				told[n] = true
+				out = append(out, t.missed(t.Units[n])...)
 			}
-			digits := 0
-			for digits < len(rest) && rest[digits] >= '0' && rest[digits] <= '9' {
-				digits++
-			}
-			if n, err := strconv.Atoi(rest[:digits]); err == nil && strings.HasPrefix(rest[digits:], string(marker)) {
-				rest = rest[digits+utf8.RuneLen(marker):]
-				b.WriteString("‹" + language + "› ")
-				if n < len(t.Units) && !told[n] {
-					told[n] = true
-					out = append(out, t.missed(t.Units[n])...)
-				}
-			}
-			s = rest
-		}
-		return b.String()
+		})
 	})
 	return out
+}
+
+// Unmarked gives a text of a library that says it in another language without
+// marks, and whether it has a translation.
+func Unmarked(s string) (plain string, translated bool) {
+	translated = true
+	plain = unmark(s, "", func(int) { translated = false })
+	return plain, translated
+}
+
+// unmark puts other words in the place of each mark and tells its number.
+func unmark(s, with string, tell func(n int)) string {
+	if !strings.ContainsRune(s, marker) {
+		return s
+	}
+	var b strings.Builder
+	for s != "" {
+		before, rest, found := strings.Cut(s, string(marker))
+		b.WriteString(before)
+		if !found {
+			break
+		}
+		digits := 0
+		for digits < len(rest) && rest[digits] >= '0' && rest[digits] <= '9' {
+			digits++
+		}
+		if n, err := strconv.Atoi(rest[:digits]); err == nil && strings.HasPrefix(rest[digits:], string(marker)) {
+			rest = rest[digits+utf8.RuneLen(marker):]
+			b.WriteString(with)
+			tell(n)
+		}
+		s = rest
+	}
+	return b.String()
 }
 
 // missed says as errors why a text that a document prints has no translation.

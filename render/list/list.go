@@ -32,13 +32,28 @@ type List struct {
 }
 
 // A Fact is a word and what it stands for.
-type Fact struct{ Word, Text string }
+type Fact struct {
+	Word string
+	Cell
+}
+
+// A Cell is a text, with its language where that is not the language of the list.
+type Cell struct{ Text, Language string }
+
+// Cells are texts in the language of the list.
+func Cells(texts ...string) []Cell {
+	out := make([]Cell, len(texts))
+	for i, t := range texts {
+		out[i].Text = t
+	}
+	return out
+}
 
 // A Section is a table.
 type Section struct {
-	Title   string // may be empty
+	Title   Cell // may be empty
 	Columns []Column
-	Rows    [][]string // a cell for each column
+	Rows    [][]Cell // a cell for each column
 	// Tick gives each row a box in front of it; TickWord names that column.
 	Tick     bool
 	TickWord string
@@ -47,7 +62,7 @@ type Section struct {
 
 // A Column of a table.
 type Column struct {
-	Title string
+	Title Cell
 	// Width is its share of the line; where one column has a share, those without
 	// have what is left in equal parts.
 	Width Share
@@ -133,30 +148,33 @@ func Markdown(w io.Writer, l *List) error {
 	}
 	for _, s := range l.Sections {
 		b.WriteByte('\n')
-		if s.Title != "" {
-			fmt.Fprintf(&b, "## %s\n\n", text(s.Title))
+		if s.Title.Text != "" {
+			fmt.Fprintf(&b, "## %s\n\n", text(s.Title.Text))
 		}
 		if len(s.Rows) == 0 {
 			fmt.Fprintf(&b, "%s\n", text(s.Empty))
 			continue
 		}
-		row := func(first string, cells []string) {
+		row := func(first string, cells []Cell) {
 			b.WriteByte('|')
 			if s.Tick {
 				fmt.Fprintf(&b, " %s |", first)
 			}
 			for _, c := range cells {
-				fmt.Fprintf(&b, " %s |", text(c))
+				fmt.Fprintf(&b, " %s |", text(c.Text))
 			}
 			b.WriteByte('\n')
 		}
-		titles := make([]string, len(s.Columns))
-		rules := make([]string, len(s.Columns))
+		titles := make([]Cell, len(s.Columns))
 		for i, c := range s.Columns {
-			titles[i], rules[i] = c.Title, "---"
+			titles[i] = c.Title
 		}
 		row(text(s.TickWord), titles)
-		row("---", rules)
+		b.WriteByte('|')
+		if s.Tick {
+			b.WriteString(" --- |")
+		}
+		b.WriteString(strings.Repeat(" --- |", len(s.Columns)) + "\n")
 		for _, r := range s.Rows {
 			row("☐", r)
 		}

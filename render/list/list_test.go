@@ -13,11 +13,11 @@ import (
 func sample() *List {
 	return &List{
 		Language: "en", Title: `<b>Take</b> & "go" \x1b[31m`,
-		Facts: []Fact{{"Job", "Größe | 32 <script>"}},
+		Facts: []Fact{{"Job", Cell{"Größe | 32 <script>", "de"}}},
 		Sections: []Section{
-			{Title: "Tools", Tick: true, TickWord: "Taken", Columns: []Column{{Title: "Number", Width: Tenth, Strong: true}, {Title: "What"}},
-				Rows: [][]string{{"T-1", "a | pipe, *star* and [link](http://example.org)"}, {"T-2", "扳手 17 mm"}}},
-			{Title: "Parts", Columns: []Column{{Title: "Number"}}, Empty: "None"},
+			{Title: Cell{Text: "Tools"}, Tick: true, TickWord: "Taken", Columns: []Column{{Title: Cell{Text: "Number"}, Width: Tenth, Strong: true}, {Title: Cell{"Was", "de"}}},
+				Rows: [][]Cell{Cells("T-1", "a | pipe, *star* and [link](http://example.org)"), {{Text: "T-2"}, {"扳手 17 mm", "zh"}}}},
+			{Title: Cell{"Teile", "de"}, Columns: []Column{{Title: Cell{Text: "Number"}}}, Empty: "None"},
 		},
 		Foot: "Local rules come first.",
 	}
@@ -36,7 +36,8 @@ func TestPageTakesNoMarkup(t *testing.T) {
 			t.Errorf("the page holds %q", bad)
 		}
 	}
-	for _, want := range []string{"default-src &#39;none&#39;", "&lt;b&gt;Take&lt;/b&gt;", "扳手 17 mm", "Größe | 32 &lt;script&gt;", `<html lang="en">`, "<p>None</p>"} {
+	for _, want := range []string{"default-src &#39;none&#39;", "&lt;b&gt;Take&lt;/b&gt;", "扳手 17 mm", "Größe | 32 &lt;script&gt;", `<html lang="en">`, "<p>None</p>",
+		`<dd lang="de">Größe`, `<th scope="col" lang="de">Was</th>`, `<td lang="zh">扳手`, `<h2 lang="de">Teile</h2>`, `<h2>Tools</h2>`, `<td class="strong">T-2</td>`} {
 		if !strings.Contains(got, want) {
 			t.Errorf("the page lacks %q", want)
 		}
@@ -73,7 +74,7 @@ func TestMarkdownIsReadBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := page.String()
-	for _, want := range []string{"<td>☐</td>", "<td>a | pipe, *star* and [link](http://example.org)</td>", "<td>扳手 17 mm</td>", "<h2>Parts</h2>", "<p>None</p>", "Größe | 32 &lt;script&gt;"} {
+	for _, want := range []string{"<td>☐</td>", "<td>a | pipe, *star* and [link](http://example.org)</td>", "<td>扳手 17 mm</td>", "<h2>Teile</h2>", "<p>None</p>", "Größe | 32 &lt;script&gt;"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("read back without %q:\n%s", want, got)
 		}
