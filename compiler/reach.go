@@ -174,9 +174,9 @@ func (r *Reacher) declarations(own *library.Procedure) (list []library.Symbol, o
 }
 
 // Of gives the reach of the procedure at an index of Library.Procedures. Of
-// another procedure that it names, the text counts and what that text names, and
-// no more: nothing is judged by what lies further. A Reacher serves one
-// goroutine.
+// another procedure that it names, the text counts and what that text names (the
+// parts of a column that it begins without, too), and no more: nothing is judged
+// by what lies further. A Reacher serves one goroutine.
 func (r *Reacher) Of(i int) Reach {
 	own := r.lib.Procedures[i]
 	list, others := r.declarations(own)
@@ -184,11 +184,25 @@ func (r *Reacher) Of(i int) Reach {
 	for _, s := range list {
 		seen[s] = true
 	}
+	add := func(s library.Symbol) {
+		if !seen[s] {
+			seen[s] = true
+			list = append(list, s)
+		}
+	}
 	for _, p := range others {
 		for _, next := range r.node(p).next {
-			if !seen[next] {
-				seen[next] = true
-				list = append(list, next)
+			add(next)
+		}
+		// What is handed over to it is held to what it begins without.
+		for _, it := range p.BeginsWithout {
+			if it.Column == nil {
+				continue
+			}
+			for _, t := range it.Column.Things {
+				if d := library.DeclarationOf(t); d != nil {
+					add(d)
+				}
 			}
 		}
 	}

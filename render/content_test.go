@@ -179,6 +179,15 @@ func essential(doc *document.Document) map[string]string {
 		for _, s := range f.Leaves {
 			add(f.ID+" leaves "+s.Condition, s.ConditionTitle+" "+s.StateTitle)
 		}
+		if len(f.Off) > 0 {
+			add(f.ID+" off", doc.Words.OffLabel(f))
+		}
+		for _, c := range f.Off {
+			add(f.ID+" off "+c.Thing.Name, c.Thing.Number)
+			if c.Only != "" {
+				add(f.ID+" off only "+c.Thing.Name, "("+c.Only+")")
+			}
+		}
 	}
 	for _, s := range doc.Begins {
 		add("begins "+s.Condition, s.ConditionTitle+" "+s.StateTitle)

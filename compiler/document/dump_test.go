@@ -344,7 +344,11 @@ func states(list []document.State) string {
 func counted(list []document.Counted) string {
 	var out []string
 	for _, c := range list {
-		out = append(out, fmt.Sprintf("%d × %s", c.Count, thing(c.Thing)))
+		text := fmt.Sprintf("%d × %s", c.Count, thing(c.Thing))
+		if c.Only != "" {
+			text += " only " + c.Only
+		}
+		out = append(out, text)
 	}
 	return "(" + strings.Join(out, ", ") + ")"
 }

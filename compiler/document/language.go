@@ -174,3 +174,11 @@ func PluralsOf(tag string) Plurals {
 	}
 	return oneAndMore
 }
+
+// OffLabel is what stands before the parts that are off at a finish.
+func (w *Words) OffLabel(f *Finish) string {
+	if f.To != "" {
+		return w.HandedOver
+	}
+	return w.LeftOff
+}

@@ -185,7 +185,7 @@ func (l *lowerer) head() {
 	}
 	for _, it := range l.proc.BeginsWithout {
 		for _, c := range l.thingCases(it.Column, it.Thing) {
-			l.doc.BeginsWithout = append(l.doc.BeginsWithout, Counted{l.thing(c.thing), it.Count})
+			l.doc.BeginsWithout = append(l.doc.BeginsWithout, Counted{l.thing(c.thing), it.Count, memberTitles(c.members)})
 		}
 	}
 }

@@ -12,7 +12,6 @@ import (
 
 // finishes tells what each finish leaves otherwise than the job found it.
 func (l *lowerer) finishes() {
-	most := l.mostOff()
 	for _, f := range l.doc.Finishes {
 		bound := l.finishOf[f]
 		var left *paths.Left
@@ -28,19 +27,32 @@ func (l *lowerer) finishes() {
 			continue
 		}
 		f.Leaves = l.ordered(left.States)
-		for _, p := range l.inOrderOff(left.Off) {
-			f.Off = append(f.Off, Counted{l.thing(p), max(most[p], 1)})
-		}
+		f.Off = l.off(l.res.Off(left))
 		f.On = l.leftOn(f)
 	}
 }
 
-// inOrderOff gives places in the order in which the job empties them.
-func (l *lowerer) inOrderOff(places []*library.Part) []*library.Part {
-	var out []*library.Part
+// off gives what is off in the order in which the job begins without it and
+// empties it.
+func (l *lowerer) off(left []paths.LeftOff) (out []Counted) {
+	var places []*library.Part
+	for _, it := range l.proc.BeginsWithout {
+		for _, c := range l.itemCases(it) {
+			if p, ok := c.thing.(*library.Part); ok {
+				places = appendNew(places, p.Place())
+			}
+		}
+	}
 	for _, m := range l.moves {
-		if p, ok := m.thing.(*library.Part); ok && m.kind == takenOff && slices.Contains(places, p.Place()) {
-			out = appendNew(out, p.Place())
+		if p, ok := m.thing.(*library.Part); ok && m.kind == takenOff {
+			places = appendNew(places, p.Place())
+		}
+	}
+	for _, p := range places {
+		for _, o := range left {
+			if o.Part == p {
+				out = append(out, Counted{l.thing(p), o.Count, memberTitles(o.Members)})
+			}
 		}
 	}
 	return out
@@ -83,7 +95,7 @@ func (l *lowerer) leftOn(f *Finish) (out []Counted) {
 				}
 			}
 			if on != nil {
-				out = append(out, Counted{l.thing(on), count})
+				out = append(out, Counted{l.thing(on), count, ""})
 			}
 		}
 	}

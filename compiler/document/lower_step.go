@@ -190,7 +190,7 @@ func (l *lowerer) handled(s *Step, a library.Action, said map[library.Thing]bool
 			said[c.thing] = true
 		}
 		if len(cases) == 1 {
-			s.Handled = append(s.Handled, Counted{l.thing(cases[0].thing), it.Count})
+			s.Handled = append(s.Handled, Counted{l.thing(cases[0].thing), it.Count, ""})
 			continue
 		}
 		s.Details = append(s.Details, say(l.ph.also, map[string]Text{"things": l.itemText(it)}))

@@ -178,6 +178,8 @@ type Thing struct {
 type Counted struct {
 	Thing *Thing
 	Count int
+	// Only are the members for which it is so, as printed; empty: for all.
+	Only string
 }
 
 // A Need is a thing the job needs, collected from the steps.
@@ -425,6 +427,8 @@ type Finish struct {
 	To, ToTitle, ToNumber string
 	// Leaves are conditions that do not stand as the procedure found them,
 	// Off and On what is off or fitted that was not at the start, on some path.
+	// Where the work goes on in another procedure, Leaves and Off are all that it
+	// finds otherwise than the library says a machine begins.
 	Leaves []State
 	Off    []Counted
 	On     []Counted

@@ -13,7 +13,7 @@ type Words struct {
 	JobMap, MapInWords, Start                                                                            string
 	Step, Page, Of, Done, MustHoldNow, Reading, Limit, GoTo, GoOn, Meaning, Range, Instrument            string
 	AlsoHandled, Note, Figure, Video, By, HoldPoint, AcceptedBy, Round, Wait, Time, Or                   string
-	Finishes, Outcome, Leaves, LeftOff, LeftOn, NextStep, Serviceable, Scrap, Refer                      string
+	Finishes, Outcome, Leaves, LeftOff, HandedOver, LeftOn, NextStep, Serviceable, Scrap, Refer          string
 	CloseUp, Count, Record, Value, Signature, NotAsWritten, Revisions, PartsFitted, Checked              string
 	Danger, Warning, Caution, Notice                                                                     string
 	Smallest, Largest, Mean                                                                              string
@@ -61,7 +61,7 @@ var English = &Words{
 	Step: "step", Page: "page", Of: "of", Done: "done", MustHoldNow: "must hold now", Reading: "reading", Limit: "Limit", GoTo: "Go to", GoOn: "go on at",
 	Meaning: "What it means", Range: "Reading", Instrument: "with", AlsoHandled: "Also", Note: "Note", Figure: "Figure", Video: "Video", By: "By",
 	HoldPoint: "Hold point", AcceptedBy: "accepted by", Round: "round", Wait: "wait", Time: "Time", Or: "or",
-	Finishes: "Finishes", Outcome: "Outcome", Leaves: "Left as", LeftOff: "Not put back", LeftOn: "Left fitted", NextStep: "What to do next",
+	Finishes: "Finishes", Outcome: "Outcome", Leaves: "Left as", LeftOff: "Not put back", HandedOver: "Handed over without", LeftOn: "Left fitted", NextStep: "What to do next",
 	Serviceable: "serviceable", Scrap: "scrap", Refer: "refer",
 	CloseUp: "Close-up", Count: "Count", Record: "Record", Value: "Value", Signature: "Signature", NotAsWritten: "Not done as written",
 	Revisions: "Revisions", PartsFitted: "Parts fitted", Checked: "Checked",

@@ -20,7 +20,7 @@ var german = &Words{
 	Step: "Schritt", Page: "Seite", Of: "von", Done: "erledigt", MustHoldNow: "muss jetzt gelten", Reading: "Messwert", Limit: "Grenzwert", GoTo: "Weiter bei", GoOn: "weiter bei",
 	Meaning: "Was es bedeutet", Range: "Messwert", Instrument: "mit", AlsoHandled: "Außerdem", Note: "Hinweis", Figure: "Bild", Video: "Video", By: "Durch",
 	HoldPoint: "Haltepunkt", AcceptedBy: "freigegeben von", Round: "Durchgang", Wait: "warten", Time: "Zeit", Or: "oder",
-	Finishes: "Abschlüsse", Outcome: "Ergebnis", Leaves: "Verlassen als", LeftOff: "Nicht wieder angebaut", LeftOn: "Angebaut gelassen", NextStep: "Was als Nächstes zu tun ist",
+	Finishes: "Abschlüsse", Outcome: "Ergebnis", Leaves: "Verlassen als", LeftOff: "Nicht wieder angebaut", HandedOver: "Übergeben ohne", LeftOn: "Angebaut gelassen", NextStep: "Was als Nächstes zu tun ist",
 	Serviceable: "betriebsbereit", Scrap: "Ausschuss", Refer: "Entscheid einholen",
 	CloseUp: "Abschlusskontrolle", Count: "Anzahl", Record: "Protokoll", Value: "Wert", Signature: "Unterschrift", NotAsWritten: "Abweichend von der Anweisung ausgeführt",
 	Revisions: "Revisionen", PartsFitted: "Eingebaute Teile", Checked: "Geprüft",

@@ -20,7 +20,7 @@ var spanish = &Words{
 	Step: "paso", Page: "página", Of: "de", Done: "hecho", MustHoldNow: "debe cumplirse ahora", Reading: "lectura", Limit: "Límite", GoTo: "Ir a", GoOn: "seguir en:",
 	Meaning: "Qué significa", Range: "Lectura", Instrument: "con", AlsoHandled: "También", Note: "Nota", Figure: "Figura", Video: "Vídeo", By: "Por",
 	HoldPoint: "Punto de espera", AcceptedBy: "aceptado por", Round: "pasada", Wait: "esperar", Time: "Tiempo", Or: "o",
-	Finishes: "Finales", Outcome: "Resultado", Leaves: "Se deja", LeftOff: "No repuesto", LeftOn: "Queda montado", NextStep: "Qué hacer después",
+	Finishes: "Finales", Outcome: "Resultado", Leaves: "Se deja", LeftOff: "No repuesto", HandedOver: "Se entrega sin", LeftOn: "Queda montado", NextStep: "Qué hacer después",
 	Serviceable: "apto para el servicio", Scrap: "desecho", Refer: "consultar",
 	CloseUp: "Control final", Count: "Cantidad", Record: "Registro", Value: "Valor", Signature: "Firma", NotAsWritten: "Hecho de otro modo que el escrito",
 	Revisions: "Revisiones", PartsFitted: "Piezas montadas", Checked: "Comprobado",

@@ -20,7 +20,7 @@ var french = &Words{
 	Step: "étape", Page: "page", Of: "sur", Done: "fait", MustHoldNow: "doit être vrai maintenant", Reading: "relevé", Limit: "Limite", GoTo: "Aller à", GoOn: "continuer :",
 	Meaning: "Ce que cela signifie", Range: "Relevé", Instrument: "avec", AlsoHandled: "Aussi", Note: "Remarque", Figure: "Figure", Video: "Vidéo", By: "Par",
 	HoldPoint: "Point d’arrêt", AcceptedBy: "accepté par", Round: "passe", Wait: "attendre", Time: "Durée", Or: "ou",
-	Finishes: "Fins", Outcome: "Résultat", Leaves: "Laissé comme", LeftOff: "Non remonté", LeftOn: "Laissé monté", NextStep: "Ce qu’il faut faire ensuite",
+	Finishes: "Fins", Outcome: "Résultat", Leaves: "Laissé comme", LeftOff: "Non remonté", HandedOver: "Remis sans", LeftOn: "Laissé monté", NextStep: "Ce qu’il faut faire ensuite",
 	Serviceable: "bon pour le service", Scrap: "rebut", Refer: "à soumettre",
 	CloseUp: "Contrôle final", Count: "Nombre", Record: "Relevé d’intervention", Value: "Valeur", Signature: "Signature", NotAsWritten: "Exécuté autrement qu’écrit",
 	Revisions: "Révisions", PartsFitted: "Pièces montées", Checked: "Vérifié",

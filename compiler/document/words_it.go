@@ -19,7 +19,7 @@ var italian = &Words{
 	Step: "passo", Page: "pagina", Of: "di", Done: "fatto", MustHoldNow: "deve valere ora", Reading: "lettura", Limit: "Limite", GoTo: "Andare a", GoOn: "proseguire:",
 	Meaning: "Che cosa significa", Range: "Lettura", Instrument: "con", AlsoHandled: "Inoltre", Note: "Nota", Figure: "Figura", Video: "Video", By: "A cura di",
 	HoldPoint: "Punto di arresto", AcceptedBy: "accettato da", Round: "passata", Wait: "attendere", Time: "Tempo", Or: "o",
-	Finishes: "Esiti", Outcome: "Esito", Leaves: "Lasciato come", LeftOff: "Non rimontato", LeftOn: "Lasciato montato", NextStep: "Che cosa fare dopo",
+	Finishes: "Esiti", Outcome: "Esito", Leaves: "Lasciato come", LeftOff: "Non rimontato", HandedOver: "Consegnato senza", LeftOn: "Lasciato montato", NextStep: "Che cosa fare dopo",
 	Serviceable: "idoneo al servizio", Scrap: "scarto", Refer: "da sottoporre",
 	CloseUp: "Controllo finale", Count: "Numero", Record: "Registrazione", Value: "Valore", Signature: "Firma", NotAsWritten: "Eseguito diversamente da quanto scritto",
 	Revisions: "Revisioni", PartsFitted: "Parti montate", Checked: "Verificato",

@@ -21,7 +21,7 @@ var polish = &Words{
 	Step: "krok", Page: "strona", Of: "z", Done: "zrobione", MustHoldNow: "teraz musi być spełnione", Reading: "odczyt", Limit: "Granica", GoTo: "Przejdź do", GoOn: "dalej:",
 	Meaning: "Co to znaczy", Range: "Odczyt", Instrument: "przyrząd:", AlsoHandled: "Także", Note: "Uwaga", Figure: "Rysunek", Video: "Film", By: "Wykonuje:",
 	HoldPoint: "Punkt zatrzymania", AcceptedBy: "odbiera:", Round: "etap", Wait: "czekaj", Time: "Czas", Or: "lub",
-	Finishes: "Zakończenia", Outcome: "Wynik", Leaves: "Pozostawiono jako", LeftOff: "Niezałożone z powrotem", LeftOn: "Pozostawione założone", NextStep: "Co zrobić dalej",
+	Finishes: "Zakończenia", Outcome: "Wynik", Leaves: "Pozostawiono jako", LeftOff: "Niezałożone z powrotem", HandedOver: "Przekazane bez", LeftOn: "Pozostawione założone", NextStep: "Co zrobić dalej",
 	Serviceable: "zdatne do pracy", Scrap: "złom", Refer: "do decyzji",
 	CloseUp: "Kontrola końcowa", Count: "Liczba", Record: "Zapis", Value: "Wartość", Signature: "Podpis", NotAsWritten: "Wykonano inaczej, niż napisano",
 	Revisions: "Wydania", PartsFitted: "Zamontowane części", Checked: "Sprawdzono",

@@ -25,7 +25,7 @@ const (
 type ground struct {
 	lib       *library.Library
 	proc      *library.Procedure
-	without   map[*library.Part]int
+	without   []*library.Part // places that are off at the start, for some member
 	guards    map[*library.Condition][]guard
 	atoms     map[library.Symbol][]atom
 	decisions map[*library.Decide]*judged
@@ -113,24 +113,13 @@ type choice struct {
 
 func newGround(lib *library.Library, p *library.Procedure) *ground {
 	g := &ground{
-		lib: lib, proc: p, without: map[*library.Part]int{}, guards: map[*library.Condition][]guard{},
+		lib: lib, proc: p, guards: map[*library.Condition][]guard{},
 		atoms: map[library.Symbol][]atom{}, decisions: map[*library.Decide]*judged{}, untils: map[*library.Until]*judged{},
 	}
 	for _, it := range p.BeginsWithout {
-		things := []library.Thing{it.Thing}
-		if it.Column != nil {
-			things = nil
-			for _, a := range p.Applies {
-				for _, m := range a.Members {
-					if a.Variant == it.Column.Table.Variant {
-						things = append(things, it.For(library.Assignment{m}))
-					}
-				}
-			}
-		}
-		for _, t := range things {
+		for _, t := range everyThing(it) {
 			if part, ok := t.(*library.Part); ok {
-				g.without[part.Place()] = it.Count
+				g.without = appendNew(g.without, part.Place())
 			}
 		}
 	}
@@ -189,7 +178,7 @@ func (e *engine) walk() {
 	}
 	e.closing()
 	s := &state{}
-	for part := range e.without {
+	for _, part := range e.without {
 		e.index(fact{place, part, nil})
 	}
 	e.guardedAtStart(s)

@@ -31,6 +31,7 @@ func (e *engine) finish(f *library.Finish, s *state) {
 		}
 	}
 	e.conditionsAt(f, at, s)
+	e.handOver(f, at, s)
 	e.closed(f, s)
 	e.left(f, s)
 }
@@ -67,10 +68,10 @@ func (e *engine) leftOn(i int, outcome string, at source.Span, s *state) {
 		})
 	case place:
 		p := f.of.(*library.Part)
-		if _, without := e.without[p]; outcome != "serviceable" || without {
+		if outcome != "serviceable" {
 			return
 		}
-		bad := e.space.where(have, func(v int) bool { return countOf(v).lacking() })
+		bad := e.space.and(e.lacking(have), e.space.not(e.lacking(e.begin[i])))
 		e.because("BP504", at, p, e.whence(s, f), bad, func() *message.Message {
 			most, total := 0, 0
 			for _, v := range e.space.values(have) {
@@ -107,11 +108,11 @@ func (e *engine) ends(f *library.Finish, c *library.Condition) (*library.State, 
 			}
 		}
 		if f.To != nil {
-			for _, b := range f.To.Begins {
-				if b.State.Condition == c {
-					return b.State, b.Span, "the next procedure begins with it"
-				}
+			if f.To.Broken {
+				return nil, source.Span{}, ""
 			}
+			st, at := beginState(f.To, c)
+			return st, at, quoted(f.To.Name) + " begins so"
 		}
 	}
 	for _, x := range e.proc.Ends {
@@ -135,51 +136,32 @@ func (e *engine) conditionsAt(f *library.Finish, at source.Span, s *state) {
 		have := e.get(s, ff)
 		bad := e.space.and(e.space.not(e.space.is(have, want.Index)), e.space.is(e.get(s, fact{supposed, c, nil}), 0))
 		e.because("BP507", at, c, e.whence(s, ff), bad, func() *message.Message {
-			return message.New("BP507", at, "%s is %s at the finish; it must be %s", quoted(c.Name), e.states(want, have), quoted(want.Name)).
-				Relate(place, "%s", why).Relate(e.whence(s, ff), "made so here").
-				Helped("make %s %s before it, or write at the finish what it leaves", c.Name, want.Name)
+			m := message.New("BP507", at, "%s is %s at the finish; it must be %s", quoted(c.Name), e.states(want, have), quoted(want.Name)).
+				Relate(place, "%s", why).Relate(e.whence(s, ff), "made so here")
+			if f != nil && f.To != nil {
+				return m.Helped("make %s %s before it, or say in %s how it begins", c.Name, want.Name, quoted(f.To.Name))
+			}
+			return m.Helped("make %s %s before it, or write at the finish what it leaves", c.Name, want.Name)
 		})
+		e.leavesOther(f, c, place, want)
 	}
 }
 
-// left notes what a finish leaves otherwise than it was, on some path.
-func (e *engine) left(f *library.Finish, s *state) {
-	l := e.result.Finishes[f]
-	if f == nil {
-		l = e.result.RunsOff
+// leavesOther tells of a finish that leaves a condition otherwise than the
+// procedure begins that it hands over to.
+func (e *engine) leavesOther(f *library.Finish, c *library.Condition, at source.Span, leaves *library.State) {
+	if f == nil || f.To == nil || f.To.Broken {
+		return
 	}
-	if l == nil {
-		l = &Left{}
+	begins, place := beginState(f.To, c)
+	if begins == nil || begins == leaves {
+		return
 	}
-	for _, c := range e.lib.Conditions {
-		if c.Begins == nil {
-			continue
-		}
-		ff := fact{standing, c, nil}
-		for _, v := range e.space.values(e.get(s, ff)) {
-			if v != e.initially(ff).value() && v < len(c.States) && e.possible(e.space.is(e.get(s, ff), v)) {
-				l.States = appendNew(l.States, c.States[v])
-			}
-		}
-	}
-	for _, i := range e.places() {
-		if i >= len(s.facts) {
-			continue
-		}
-		p := e.list[i].of.(*library.Part)
-		if _, without := e.without[p]; without {
-			continue
-		}
-		off := e.space.where(s.facts[i], func(v int) bool { return countOf(v).lacking() })
-		if off != no && e.possible(off) {
-			l.Off = appendNew(l.Off, p)
-		}
-	}
-	if f == nil {
-		e.result.RunsOff = l
-	} else {
-		e.result.Finishes[f] = l
-	}
+	e.fault("BP507", at, c, yes, func() *message.Message {
+		return message.New("BP507", at, "the finish leaves %s %s, and %s begins with it %s", quoted(c.Name), quoted(leaves.Name), quoted(f.To.Name), quoted(begins.Name)).
+			Relate(place, "%s begins so", quoted(f.To.Name)).
+			Helped("leave it %s, or say in %s: begins %s %s", begins.Name, quoted(f.To.Name), c.Name, leaves.Name)
+	})
 }
 
 // places gives the facts about places of parts, in the order of the library.

@@ -595,17 +595,23 @@ func (n *naive) finish(f *library.Finish, s *naiveState) {
 				want = x.State
 			}
 		}
+		var next *library.State
 		if f != nil && f.To != nil {
+			next = c.Begins
 			for _, x := range f.To.Begins {
 				if x.State.Condition == c {
-					want = x.State
+					next = x.State
 				}
 			}
+			want = next
 		}
 		if f != nil {
 			for _, x := range f.Leaves {
 				if x.State.Condition == c {
 					want = x.State
+					if next != nil && next != want {
+						n.fault("BP507", x.Span.Start)
+					}
 				}
 			}
 		}
@@ -613,6 +619,42 @@ func (n *naive) finish(f *library.Finish, s *naiveState) {
 			n.fault("BP507", at)
 		}
 	}
+	if f != nil && f.To != nil && !n.sameStart(f.To, s) {
+		n.fault("BP512", at)
+	}
+}
+
+// sameStart tells whether the next job would find the machine as it asks: it is
+// for this member, and each place has as much off as it would have at its start.
+func (n *naive) sameStart(to *library.Procedure, s *naiveState) bool {
+	for _, a := range to.Applies {
+		if m := n.members.Of(a.Variant); m != nil {
+			found := false
+			for _, x := range a.Members {
+				found = found || x == m
+			}
+			if !found {
+				return false
+			}
+		}
+	}
+	off, skip := map[*library.Part]int{}, map[*library.Part]bool{}
+	for _, it := range to.BeginsWithout {
+		if it.Column != nil && n.members.Of(it.Column.Table.Variant) == nil {
+			// Which member it is, only the next job will know.
+			for _, t := range it.Column.Things {
+				skip[t.(*library.Part).Place()] = true
+			}
+			continue
+		}
+		off[it.For(n.members).(*library.Part).Place()] = it.Count
+	}
+	for _, p := range n.lib.Parts {
+		if place := p.Place(); !skip[place] && off[place] != s.off[place] {
+			return false
+		}
+	}
+	return true
 }
 
 func (n *naive) list() []naiveFault {

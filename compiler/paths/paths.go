@@ -61,10 +61,20 @@ type Result struct {
 	ground *ground
 }
 
-// Left is what is not as it was at the start, at a finish, on some path.
+// Left is what is not as it was at the start, at a finish, on some path. Where
+// the finish hands over to another procedure it is what that one finds: all that
+// is off, and conditions that do not stand as they are declared to begin.
 type Left struct {
 	States []*library.State // of conditions that do not stand at their begin
-	Off    []*library.Part  // places empty
+	places []leftPlace
+}
+
+// LeftOff is a place that is empty, wholly or in part.
+type LeftOff struct {
+	Part  *library.Part
+	Count int
+	// Members are those for which it is; none: for all that reach the finish.
+	Members []*library.Member
 }
 
 // Reached tells whether some path reaches a statement or branch at a place.

@@ -99,9 +99,7 @@ func (e *engine) index(f fact) int {
 func (e *engine) initially(f fact) ref {
 	switch f.kind {
 	case place:
-		if n, ok := e.without[f.of.(*library.Part)]; ok {
-			return constant(count{n, n}.value())
-		}
+		return e.beginsOff(e.proc, f.of.(*library.Part))
 	case standing:
 		c := f.of.(*library.Condition)
 		for _, b := range e.proc.Begins {

@@ -1,6 +1,7 @@
 package paths
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -654,10 +655,11 @@ func (e *engine) guardedAtStart(s *state) {
 	e.touch()
 	for _, c := range e.lib.Conditions {
 		for _, g := range e.guards[c] {
-			if _, off := e.without[g.part.Place()]; !off {
+			if !slices.Contains(e.without, g.part.Place()) {
 				continue
 			}
-			bad := e.space.not(e.space.is(e.get(s, fact{standing, c, nil}), g.hazard.Safe.Index))
+			off := e.lacking(e.beginsOff(e.proc, g.part.Place()))
+			bad := e.space.and(off, e.space.not(e.space.is(e.get(s, fact{standing, c, nil}), g.hazard.Safe.Index)))
 			at := e.proc.Span
 			for _, it := range e.proc.BeginsWithout {
 				for _, t := range e.thingsOf(it) {

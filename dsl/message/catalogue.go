@@ -83,6 +83,7 @@ var catalogue = []Entry{
 	{Code: "BP509", Severity: Error, Title: "a single-use part put back"},
 	{Code: "BP510", Severity: Error, Title: "handled while the part in front is on"},
 	{Code: "BP511", Severity: Error, Title: "too intricate to be proved", Internal: true},
+	{Code: "BP512", Severity: Error, Title: "handed over otherwise than the next procedure begins"},
 
 	{Code: "BP601", Severity: Error, Title: "a hazard carried without its safe condition"},
 	{Code: "BP602", Severity: Error, Title: "a hazard without a consequence or a way to avoid it"},

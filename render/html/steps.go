@@ -299,7 +299,7 @@ func (p *page) finishText(f *document.Finish) {
 	}
 	if len(f.Off) > 0 {
 		p.raw("<p>")
-		p.text(w.LeftOff)
+		p.text(w.OffLabel(f))
 		p.raw(": ")
 		p.countedList(f.Off)
 		p.raw("</p>")

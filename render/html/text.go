@@ -201,6 +201,11 @@ func (p *page) countedList(list []document.Counted) {
 			p.raw(", ")
 		}
 		p.counted(c)
+		if c.Only != "" {
+			p.raw(" (")
+			p.text(c.Only)
+			p.raw(")")
+		}
 	}
 }
 

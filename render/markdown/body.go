@@ -462,7 +462,7 @@ func (r *renderer) finish(f *document.Finish) {
 		}
 	}
 	label(w.Leaves, r.states(f.Leaves))
-	label(w.LeftOff, r.things(f.Off))
+	label(w.OffLabel(f), r.things(f.Off))
 	label(w.LeftOn, r.things(f.On))
 	r.paragraph(r.anchor(f.ID), line)
 }

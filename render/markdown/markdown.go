@@ -442,7 +442,11 @@ func (r *renderer) finishes() {
 	var t table
 	r.head(&t, w.Outcome, w.NextStep, w.Leaves, w.LeftOff, w.LeftOn)
 	for _, f := range d.Finishes {
-		t.row(r.link(orDash(f.Title), "#"+f.ID), r.next(f), r.states(f.Leaves), r.things(f.Off), r.things(f.On))
+		off := r.things(f.Off)
+		if f.To != "" && len(off) > 0 {
+			off = r.join(": ", r.plain(w.HandedOver), off)
+		}
+		t.row(r.link(orDash(f.Title), "#"+f.ID), r.next(f), r.states(f.Leaves), off, r.things(f.On))
 	}
 	r.table(&t)
 }

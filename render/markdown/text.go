@@ -168,7 +168,11 @@ func (r *renderer) thing(t *document.Thing, count int) []byte {
 func (r *renderer) things(list []document.Counted) []byte {
 	var parts [][]byte
 	for _, c := range list {
-		parts = append(parts, r.thing(c.Thing, c.Count))
+		thing := r.thing(c.Thing, c.Count)
+		if c.Only != "" {
+			thing = r.join(" ", thing, r.plain("("+c.Only+")"))
+		}
+		parts = append(parts, thing)
 	}
 	return r.join("; ", parts...)
 }

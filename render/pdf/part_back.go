@@ -36,7 +36,7 @@ func (g *galley) finishes() {
 			left = append(left, g.text(plain(s.ConditionTitle+" "), strong(s.StateTitle)))
 		}
 		if len(f.Off) > 0 {
-			left = append(left, g.text(append([]piece{plain(g.w.LeftOff + ": ")}, g.counted(f.Off)...)...))
+			left = append(left, g.text(append([]piece{plain(g.w.OffLabel(f) + ": ")}, g.counted(f.Off)...)...))
 		}
 		if len(f.On) > 0 {
 			left = append(left, g.text(append([]piece{plain(g.w.LeftOn + ": ")}, g.counted(f.On)...)...))

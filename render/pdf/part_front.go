@@ -118,7 +118,7 @@ func (g *galley) before() {
 		line("begins-"+s.Condition, g.w.BeforeYouStart+": "+s.ConditionTitle+" "+s.StateTitle, plain(s.ConditionTitle+" "), strong(s.StateTitle))
 	}
 	for i, c := range d.BeginsWithout {
-		words := append([]piece{plain(g.w.NotOnMachine + ": ")}, g.thing(c.Thing, c.Count)...)
+		words := append([]piece{plain(g.w.NotOnMachine + ": ")}, g.counted([]document.Counted{c})...)
 		line("without-"+strconv.Itoa(i+1), g.w.NotOnMachine+": "+c.Thing.Title, words...)
 	}
 	if len(d.Isolation) > 0 {

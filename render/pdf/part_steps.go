@@ -183,6 +183,9 @@ func (g *galley) counted(cs []document.Counted) []piece {
 			out = append(out, plain(", "))
 		}
 		out = append(out, g.thing(c.Thing, c.Count)...)
+		if c.Only != "" {
+			out = append(out, plain(" ("+c.Only+")"))
+		}
 	}
 	return out
 }
@@ -379,7 +382,7 @@ func (g *galley) finishFacts(f *document.Finish) [][]piece {
 		out = append(out, line)
 	}
 	if len(f.Off) > 0 {
-		out = append(out, append([]piece{plain(g.w.LeftOff + ": ")}, g.counted(f.Off)...))
+		out = append(out, append([]piece{plain(g.w.OffLabel(f) + ": ")}, g.counted(f.Off)...))
 	}
 	if len(f.On) > 0 {
 		out = append(out, append([]piece{plain(g.w.LeftOn + ": ")}, g.counted(f.On)...))
