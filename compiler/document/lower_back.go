@@ -385,7 +385,7 @@ func (l *lowerer) recordAction(s *Step, a library.Action, holds *[]string) {
 	switch a := a.(type) {
 	case *library.Measure:
 		r := l.reading(a.Reading, a.Of, a.Count)
-		add(RecordLine{Kind: "reading", Name: r.Name, Label: r.Title, Unit: r.Unit, Boxes: r.Boxes, Limits: r.Limits}, nil)
+		add(RecordLine{Kind: "reading", Name: r.Name, Label: r.Title, Unit: r.Unit, Boxes: r.Boxes, Of: r.Of, Limits: r.Limits}, nil)
 	case *library.Tighten:
 		last := a.To[len(a.To)-1]
 		for _, c := range l.itemCases(a.Item) {

@@ -588,6 +588,9 @@ type RecordLine struct {
 	// the step stands in a repeat ("1", "2.1"): each has as many boxes.
 	Boxes int
 	Turns []string `json:",omitempty"`
+	// Of is which of the values of a turn counts: smallest, largest, mean; empty:
+	// each.
+	Of string `json:",omitempty"`
 	// Limits say what is good, as printed, by member.
 	Limits []MemberLimits
 	Who    string

@@ -31,7 +31,8 @@ type Words struct {
 	RepeatAtMost, Times, BackTo, Otherwise, DocumentType, WhatIsWrong, NotShown string
 	// Answer heads the answers to a question or the members of a family, FillIn
 	// leads from a finish to the parts that are filled in behind the steps.
-	Answer, FillIn string
+	// Continued stands where a page begins within a step, a branch or a repeat.
+	Answer, FillIn, Continued string
 	// Decimal is the decimal mark of the language, DateForm the order of year {y},
 	// month {m} and day {d}.
 	Decimal, DateForm string
@@ -72,7 +73,7 @@ var English = &Words{
 	Withdrawn: "WITHDRAWN", WithdrawnNote: "This revision has been withdrawn. It is not for work; ask for the current one.", Reason: "Reason",
 	Bars:         "A bar beside a step or a decision: it is not as it was in revision {revision}, released {when}.",
 	RepeatAtMost: "Repeat at most", Times: "times", BackTo: "Go back to", Otherwise: "After {times} times without a good reading", DocumentType: "Document type",
-	Answer: "Answer", FillIn: "Fill in next",
+	Answer: "Answer", FillIn: "Fill in next", Continued: "continued",
 	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",
 	Tag: "en", Decimal: ".", DateForm: "{y}-{m}-{d}",
 	Screen: englishScreen, Lists: englishLists,

@@ -31,7 +31,7 @@ var german = &Words{
 	Withdrawn: "ZURÜCKGEZOGEN", WithdrawnNote: "Diese Revision ist zurückgezogen. Sie ist nicht für die Arbeit; die gültige ist zu erfragen.", Reason: "Grund",
 	Bars:         "Ein Balken neben einem Schritt oder Entscheid: nicht wie in Revision {revision}, freigegeben {when}.",
 	RepeatAtMost: "Wiederholen, höchstens", Times: "Mal", BackTo: "Zurück zu", Otherwise: "Nach {times} Mal ohne guten Messwert", DocumentType: "Dokumentart",
-	Answer: "Antwort", FillIn: "Als Nächstes ausfüllen",
+	Answer: "Antwort", FillIn: "Als Nächstes ausfüllen", Continued: "Fortsetzung",
 	WhatIsWrong: "Was falsch ist", NotShown: "kann nicht gezeigt werden",
 	Tag: "de", Decimal: ",", DateForm: "{d}.{m}.{y}",
 	Screen: germanScreen, Lists: germanLists,

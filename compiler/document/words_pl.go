@@ -32,7 +32,7 @@ var polish = &Words{
 	Withdrawn: "WYCOFANE", WithdrawnNote: "Ta rewizja jest wycofana. Nie wolno według niej pracować; poproś o obowiązującą.", Reason: "Powód",
 	Bars:         "Kreska obok kroku lub decyzji: jest inaczej niż w rewizji {revision}, zatwierdzonej {when}.",
 	RepeatAtMost: "Powtórz najwyżej", Times: "razy", BackTo: "Wróć do:", Otherwise: "Po {times} razach bez dobrego odczytu", DocumentType: "Rodzaj dokumentu",
-	Answer: "Odpowiedź", FillIn: "Wypełnij następnie",
+	Answer: "Odpowiedź", FillIn: "Wypełnij następnie", Continued: "ciąg dalszy",
 	WhatIsWrong: "Co jest nie tak", NotShown: "nie można pokazać",
 	Tag: "pl", Decimal: ",", DateForm: "{d}.{m}.{y}",
 	Screen: polishScreen, Lists: polishLists,

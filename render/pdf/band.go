@@ -15,6 +15,7 @@ type band struct {
 	items []item
 	// head is set above the band where it begins a page: the head of its table.
 	head    *band
+	way     *way // the branch it is in
 	anchors []anchor
 	marks   []bookmark
 }
@@ -25,6 +26,7 @@ type willing uint8
 const (
 	freely   willing = iota
 	politely         // between rows of a table: rather not, if little room is lost
+	parting          // within a step, between a step and what it decides: rather not
 	inside           // between the parts of something taller than a page
 	never            // between a heading and what it is about, a hazard and its step
 )
@@ -95,6 +97,7 @@ const (
 type atom struct {
 	h     float64
 	items []item
+	tied  bool // a page does not end between it and the atom under it
 }
 
 func (a atom) shifted(x, y float64) []item {
@@ -145,6 +148,9 @@ type row struct {
 	anchors          []anchor
 	marks            []bookmark
 	free             []item // items placed from the row's top left corner
+	// goesOn is set above the row where a page begins within it; nil: it is kept
+	// whole where a page can hold it.
+	goesOn func() *band
 }
 
 // add sets a row. A row that a page cannot hold is cut between its atoms, all
@@ -159,6 +165,9 @@ func (g *galley) add(r row) {
 	}
 	full = max(full+r.padTop+r.padUnder, r.minimum)
 	room := g.rowRoom(r)
+	if r.goesOn != nil && g.addParts(r, full, room) {
+		return
+	}
 	if full <= room {
 		g.put(g.rowBand(r, r.cells, full, true, true), r.cut)
 		return
@@ -179,7 +188,7 @@ func (g *galley) add(r row) {
 			}
 			part[i] = c
 			part[i].atoms = c.atoms[:n]
-			rest[i].atoms = c.atoms[n:]
+			rest[i].atoms, rest[i].top = c.atoms[n:], 0
 			h = max(h, c.top+used)
 			more = more || len(rest[i].atoms) > 0
 		}
@@ -192,6 +201,9 @@ func (g *galley) add(r row) {
 			return
 		}
 		room = g.pageRoom() - r.headHeight()
+		if g.way != nil {
+			room -= g.way.head.h
+		}
 	}
 }
 
@@ -246,10 +258,7 @@ func (g *galley) rowBand(r row, cells []cell, h float64, first, last bool) *band
 		if c.elem != nil {
 			b.items = append(b.items, item{kind: openItem, elem: c.elem})
 		}
-		y := r.padTop
-		if first {
-			y += c.top
-		}
+		y := r.padTop + c.top
 		for _, a := range c.atoms {
 			b.items = append(b.items, a.shifted(c.x, y)...)
 			y += a.h
@@ -265,10 +274,14 @@ func rule(x, y, w, h, line float64) item {
 
 // put adds a band. kept counts how much already hangs together above it.
 func (g *galley) put(b *band, cut willing) {
-	if g.held {
-		cut, g.held = never, false
+	switch {
+	case g.held:
+		cut = never
+	case g.rather && cut == freely:
+		cut = parting
 	}
-	b.cut = cut
+	g.held, g.rather = false, false
+	b.cut, b.way = cut, g.way
 	if cut == never {
 		g.kept += b.space + b.h
 	} else {
@@ -281,6 +294,9 @@ func (g *galley) put(b *band, cut willing) {
 // must share the page with.
 func (g *galley) rowRoom(r row) float64 {
 	room := g.pageRoom() - r.headHeight()
+	if g.way != nil {
+		room -= g.way.head.h
+	}
 	if r.cut == never {
 		room -= g.kept + r.space
 	}

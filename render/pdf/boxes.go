@@ -38,10 +38,10 @@ func (g *galley) name(s string) string {
 	return s
 }
 
-// boxes sets the boxes of a step.
-func (g *galley) boxes(body *elem, s *document.Step) []atom {
+// boxes sets boxes of a step.
+func (g *galley) boxes(body *elem, s *document.Step, boxes []document.Box) []atom {
 	var out []atom
-	for _, b := range s.Boxes {
+	for _, b := range boxes {
 		if len(out) > 0 {
 			out = append(out, gap(boxGap))
 		}
@@ -218,74 +218,6 @@ func chosenNames(cs []document.Chosen) string {
 		names = append(names, c.MemberTitle)
 	}
 	return strings.Join(names, ", ")
-}
-
-// reading is a label with the instrument, the acting limits, and a box for
-// each taking; where the smallest, largest or mean is asked for, one for that.
-func (g *galley) reading(body *elem, s *document.Step, r *document.Reading, turns int) []atom {
-	label := []piece{plain(r.Title)}
-	if r.Instrument != nil && r.Instrument.Number != "" {
-		label = append(label, plain(" "+g.w.Instrument+" "), piece{text: r.Instrument.Number, style: bold, whole: true})
-	}
-	out := g.para(body.child("P"), look.SmallSize, g.boxW, label...)
-	for _, l := range r.Limits {
-		var line []piece
-		if who := chosenNames(l.Members); who != "" {
-			line = append(line, plain(who+": "))
-		}
-		out = append(out, g.para(body.child("P"), look.SmallSize, g.boxW, append(line, g.limitPieces(l.Limits)...)...)...)
-	}
-	unit := r.ScaleText
-	if unit == "" {
-		unit = r.Unit
-	}
-	if g.doc.Barred() {
-		return whole(append(out, g.para(body.child("P"), look.SmallSize, g.boxW, piece{text: unit, grey: true})...))
-	}
-	atoms := whole(append(out, gap(1.5)))
-	stem := s.ID + "-" + r.Name
-	tip := fmt.Sprintf("%s %d: %s", g.w.Step, s.Number, r.Title)
-	if r.Unit != "" {
-		tip += ", " + unit
-	}
-	n := max(1, r.Boxes)
-	for k := range turns {
-		var part []atom
-		name, ttip := stem+turnName(k, turns), tip+turnTip(k, turns)
-		if n == 1 {
-			box := g.entry(body, name, ttip, g.boxW, boxHeight, unit, false)
-			if turns > 1 { // the number of the turn stands in its box
-				box = beside(box, g.turnNumber(body, k), 5)
-				box.h += 1
-			}
-			atoms = append(atoms, box)
-			continue
-		}
-		if turns > 1 {
-			part = append(part, g.para(body.child("P"), look.SmallSize, g.boxW, plain(g.w.Reading+" "+strconv.Itoa(k+1)))...)
-		}
-		const between = 4.0
-		w := (g.boxW - between) / 2
-		for i := 0; i < n; i += 2 {
-			line := g.entry(body, name+":"+strconv.Itoa(i+1), fmt.Sprintf("%s, %d %s %d", ttip, i+1, g.w.Of, n), w, boxHeight, r.Unit, false)
-			if i+1 < n {
-				line = beside(line, g.entry(body, name+":"+strconv.Itoa(i+2), fmt.Sprintf("%s, %d %s %d", ttip, i+2, g.w.Of, n), w, boxHeight, r.Unit, false), w+between)
-			}
-			part = append(part, line)
-		}
-		if len(part) > 0 && turns > 1 {
-			part[0] = merge(part[:2])
-			part = append(part[:1], part[2:]...)
-		}
-		if r.Of != "" {
-			of := map[string]string{"smallest": g.w.Smallest, "largest": g.w.Largest, "mean": g.w.Mean}[r.Of]
-			last := g.para(body.child("P"), look.SmallSize, g.boxW, strong(of))
-			last = append(last, g.entry(body, name+":"+r.Of, ttip+", "+of, g.boxW, boxHeight, unit, false))
-			part = append(part, merge(last))
-		}
-		atoms = append(atoms, part...)
-	}
-	return atoms
 }
 
 func (g *galley) answer(body *elem, s *document.Step, b *document.AnswerBox, turns int) []atom {

@@ -20,8 +20,10 @@ type galley struct {
 
 	bands   []*band
 	held    bool    // the next band hangs on to the one above
+	rather  bool    // the next band would rather stand with the one above
 	notes   int     // footnotes set so far
 	turns   int     // how often the steps being set may be done, inside a repeat
+	way     *way    // the branch or repeat being set; nil: none
 	kept    float64 // height of the bands that hang together at the end
 	control *band   // the block at the foot of the first page
 	// frontEnd is the band before which the control block is read.

@@ -19,6 +19,9 @@ type sheet struct {
 	doc     *document.Document
 	words   *document.Words
 	missing missingRunes
+	// body is where the bands of a page behind the first stand, and the height of
+	// the control block with the white above it.
+	body struct{ top, bottom, control float64 }
 }
 
 // A page is the items of a page, from the top left corner of the paper.
@@ -81,12 +84,20 @@ func (g *galley) document() {
 
 // cost is what ending a page somewhere costs, in hundredths of a page left
 // white.
-var cost = [...]float64{freely: 0, politely: 25, inside: 300, never: 100000}
+var cost = [...]float64{freely: 0, politely: 20, parting: 18, inside: 300, never: 100000}
+
+// whiteCost is what a share of a page left white costs: little of it is nothing
+// to mend, a third of a page is worth nearly any cut.
+func whiteCost(w float64) float64 { return 100*w + 150*max(0, w-0.15) + 600*max(0, w-0.3) }
 
 // pages cuts the galley into pages.
 func (g *galley) pages() *sheet {
 	s := &sheet{paper: g.paper, root: g.root, anchors: map[string]spot{}, doc: g.doc, words: g.w, missing: g.missing}
 	g.controlToFlow()
+	s.body.top, s.body.bottom = g.top(), g.bottom()
+	if g.control != nil {
+		s.body.control = g.control.h + controlGap
+	}
 	for i := 0; i < len(g.bands) || i == 0; {
 		room := g.pageRoom()
 		first := len(s.pages) == 0
@@ -98,7 +109,7 @@ func (g *galley) pages() *sheet {
 		}
 		var head *band
 		if i < len(g.bands) {
-			head = g.bands[i].head
+			head = g.bands[i].pageHead()
 		}
 		if head != nil {
 			room -= head.h
@@ -146,7 +157,7 @@ func (g *galley) pageEnd(i int, room float64) int {
 		b := g.bands[k]
 		if k > i {
 			// What is left white if the page ends above band k.
-			c := cost[b.cut] + 100*(room-used)/room
+			c := cost[b.cut] + whiteCost((room-used)/room)
 			if c <= bestCost {
 				best, bestCost = k, c
 			}

@@ -117,6 +117,11 @@ func (g *galley) record() {
 			if l.Step > 0 {
 				step = g.text(piece{text: strconv.Itoa(l.Step), to: g.stepTarget(l.Step)})
 			}
+			if l.Of != "" && l.Boxes > 1 && !g.doc.Barred() {
+				t.row(step, g.recordLabel(l), g.text(strong(g.ofWord(l.Of))))
+				g.recordTakings(t, l, i)
+				continue
+			}
 			t.row(step, g.recordLabel(l), g.recordValue(l, i))
 		}
 	}
@@ -170,6 +175,50 @@ func (g *galley) recordValue(l document.RecordLine, i int) filling {
 			return g.recordTurns(e, l, name, tip, w)
 		}
 		return g.recordBoxes(e, name, tip, w, 1, l.Boxes, l.Unit)
+	}
+}
+
+// recordTakings are the boxes of a reading of which one value counts: a line for
+// each turn, and in the hand's column the value that counts.
+func (g *galley) recordTakings(t *table, l document.RecordLine, i int) {
+	name, tip := "record-"+strconv.Itoa(i+1)+"-"+l.Name, g.w.Record+": "+l.Label
+	turns := max(1, len(l.Turns))
+	each := max(1, l.Boxes/turns)
+	margin := 0.0
+	for _, turn := range l.Turns {
+		margin = max(margin, textWidth(regular, look.SmallSize, turn)+8)
+	}
+	const most = 5
+	inLine := min(each, most)
+	w := min(look.HandColumn/2, (g.textW-margin-betweenBoxes*float64(inLine-1))/float64(inLine))
+	for k := range turns {
+		tr := t.e.child("TR")
+		th, td, value := tr.child("TH"), tr.child("TD"), tr.child("TD")
+		th.attr = rowHead
+		tipOf := tip
+		left := cell{x: g.textX, elem: td}
+		if len(l.Turns) > 0 {
+			tipOf += ", " + strings.Replace(g.w.Screen.Turn, "{turn}", l.Turns[k], 1)
+			left.top = (boxHeight - 2 - leading(look.SmallSize)) / 2
+			left.atoms = g.para(td.child("P"), look.SmallSize, margin, piece{text: l.Turns[k], grey: true})
+		}
+		r := row{left: t.left, right: t.right, padUnder: 3, hand: t.hand, cut: politely, head: t.head, elem: tr, cells: []cell{{x: g.left, elem: th}, left}}
+		for j := range inLine {
+			c := cell{x: g.textX + margin + float64(j)*(w+betweenBoxes)}
+			for n := j; n < each; n += inLine {
+				number := strconv.Itoa(k*each + n + 1)
+				c.atoms = append(c.atoms, g.entry(td, name+":"+number, tipOf+", "+number, w, boxHeight-2, l.Unit, false))
+			}
+			r.cells = append(r.cells, c)
+		}
+		of := name + ":" + l.Of
+		if len(l.Turns) > 0 {
+			of += ":" + strconv.Itoa(k+1)
+		}
+		r.cells = append(r.cells, cell{x: g.boxX, elem: value,
+			atoms: []atom{g.entry(value, of, tipOf+", "+g.ofWord(l.Of), g.boxW, boxHeight-2, l.Unit, false)}})
+		g.held = k == 0
+		g.add(r)
 	}
 }
 

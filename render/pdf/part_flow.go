@@ -17,9 +17,9 @@ var branchGround = look.RGB{R: 0xEC, G: 0xEC, B: 0xEC}
 // column where the work goes on. The bodies of its branches follow.
 func (g *galley) decision(d *document.Decision) {
 	g.list = nil
-	g.held = true // a decision hangs on to the step it decides on
 	title := g.sect.child("P")
-	g.add(row{left: g.left, right: g.right, padTop: 6, padUnder: 5, hand: true, above: look.ThinLine, changed: d.Changed,
+	// A decision would rather stand with the step it decides on.
+	g.add(row{left: g.left, right: g.right, padTop: 6, padUnder: 5, hand: true, above: look.ThinLine, changed: d.Changed, cut: parting,
 		cells:   []cell{{x: g.textX, atoms: g.para(title, look.StepSize, g.textW, strong(d.Title))}},
 		anchors: []anchor{{name: d.ID}}})
 
@@ -72,11 +72,14 @@ func (g *galley) decision(d *document.Decision) {
 		if len(b.Body) == 0 {
 			continue
 		}
-		g.branchHead(append([]piece{plain(d.Title + " ")}, g.branchPieces(d, b)...), b.Meaning)
+		pieces := append([]piece{plain(d.Title + " ")}, g.branchPieces(d, b)...)
+		g.branchHead(pieces, b.Meaning)
+		leave := g.enter(pieces)
 		g.blocks(b.Body)
 		if !ends(b.Body) {
 			g.goOn(d.After)
 		}
+		leave()
 	}
 	g.list = nil
 }
@@ -207,11 +210,12 @@ func (g *galley) footnotes(notes []document.Text) {
 // steps, and the line that ends the turns.
 func (g *galley) repeat(r *document.Repeat) {
 	g.list = nil
+	pieces := []piece{plain(g.w.RepeatAtMost + " "), strong(strconv.Itoa(r.Times) + "\u00a0" + g.w.Times), plain(stepSpan(g.w, r.Body))}
 	g.add(row{left: g.left, right: g.right, padTop: 4, padUnder: 5, ground: &branchGround, above: look.ThinLine,
-		cells: []cell{{x: g.textX, atoms: g.para(g.sect.child("P"), look.TextSize, g.right-g.textX-6,
-			plain(g.w.RepeatAtMost+" "), strong(strconv.Itoa(r.Times)+"\u00a0"+g.w.Times), plain(stepSpan(g.w, r.Body)))}},
+		cells:   []cell{{x: g.textX, atoms: g.para(g.sect.child("P"), look.TextSize, g.right-g.textX-6, pieces...)}},
 		anchors: []anchor{{name: r.ID}}})
 	g.held = true
+	leave := g.enter(pieces)
 	outer, back := g.turns, false
 	g.turns = max(1, r.Times)
 	for i, b := range r.Body {
@@ -229,12 +233,16 @@ func (g *galley) repeat(r *document.Repeat) {
 			g.backTo(r)
 		}
 	}
+	leave()
 	if len(r.Otherwise) > 0 {
-		g.branchHead([]piece{strong(strings.ReplaceAll(g.w.Otherwise, "{times}", strconv.Itoa(r.Times)))}, "")
+		pieces := []piece{strong(strings.ReplaceAll(g.w.Otherwise, "{times}", strconv.Itoa(r.Times)))}
+		g.branchHead(pieces, "")
+		leave := g.enter(pieces)
 		g.blocks(r.Otherwise)
 		if !ends(r.Otherwise) {
 			g.goOn(r.OnFailure)
 		}
+		leave()
 	}
 	g.list = nil
 }
@@ -297,12 +305,12 @@ func stepsOf(list []document.Block) (first, last int) {
 	return first, last
 }
 
-// until ends the turns of a repeat. It hangs on to the step that reads.
+// until ends the turns of a repeat. It would rather stand with the step that
+// reads.
 func (g *galley) until(u *document.Until, r *document.Repeat) {
 	g.list = nil
-	g.held = true
 	p := g.sect.child("Div")
-	rw := row{left: g.left, right: g.right, padTop: 5, padUnder: 6, hand: true,
+	rw := row{left: g.left, right: g.right, padTop: 5, padUnder: 6, hand: true, cut: parting,
 		cells: []cell{{x: g.textX, top: 2, atoms: g.para(p.child("P"), look.StepSize, g.textW, g.inline(u.Text, heavyValues)...)}}}
 	if r != nil {
 		var hand []atom

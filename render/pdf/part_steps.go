@@ -64,7 +64,7 @@ func (g *galley) stage(s *document.Stage) {
 		}
 		r.cells = append(r.cells, cell{x: g.boxX, atoms: hand})
 		g.add(r)
-		g.held = true
+		g.rather = true
 	}
 	g.blocks(s.Body)
 }
@@ -112,9 +112,28 @@ func (g *galley) step(s *document.Step) {
 	r.cells = []cell{
 		{x: g.left, atoms: g.para(number, look.StepNumberSize, look.NumberColumn, piece{text: strconv.Itoa(s.Number), style: bold, whole: true})},
 		{x: g.textX, top: textDrop, atoms: g.stepText(body, s)},
-		{x: g.boxX, top: boxDrop, atoms: g.boxes(body, s)},
+		{x: g.boxX, top: boxDrop},
 	}
-	g.add(r)
+	r.goesOn = g.stepGoesOn(strconv.Itoa(s.Number))
+	boxes := s.Boxes
+	for i, b := range boxes {
+		if rb, is := b.(*document.ReadingBox); is && g.tabled(s, rb.Reading) {
+			hand := g.boxes(body, s, boxes[:i])
+			if len(hand) > 0 {
+				hand = append(hand, gap(boxGap))
+			}
+			r.cells[2].atoms = append(hand, g.readingLabel(body, rb.Reading)...)
+			g.add(r)
+			g.turnTable(body, s, rb.Reading)
+			boxes = boxes[i+1:]
+			r = row{left: g.left, right: g.right, padUnder: rowUnder, hand: true, changed: s.Changed, cut: parting,
+				head: r.goesOn(), goesOn: r.goesOn, cells: []cell{{x: g.left}, {x: g.textX}, {x: g.boxX}}}
+			break
+		}
+	}
+	if r.cells[2].atoms = g.boxes(body, s, boxes); len(boxes) > 0 {
+		g.add(r)
+	}
 }
 
 // ruled says whether a rule is wanted above the next row: not under a heading
@@ -125,7 +144,7 @@ func (g *galley) stepText(body *elem, s *document.Step) []atom {
 	var out []atom
 	small := func(pieces ...piece) {
 		out = append(out, gap(1.5))
-		out = append(out, g.para(body.child("P"), look.TextSize, g.textW, pieces...)...)
+		out = append(out, tie(g.para(body.child("P"), look.TextSize, g.textW, pieces...))...)
 	}
 	if s.By != "" {
 		by := []piece{plain(g.w.By + " "), strong(s.By)}
@@ -135,7 +154,7 @@ func (g *galley) stepText(body *elem, s *document.Step) []atom {
 		out = append(out, g.para(body.child("P"), look.TextSize, g.textW, by...)...)
 		out = append(out, gap(1))
 	}
-	out = append(out, g.para(body.child("P"), look.StepSize, g.textW, g.inline(s.Text, evenText)...)...)
+	out = tie(append(out, g.para(body.child("P"), look.StepSize, g.textW, g.inline(s.Text, evenText)...)...))
 	if len(s.Handled) > 0 {
 		small(append([]piece{plain(g.w.AlsoHandled + ": ")}, g.counted(s.Handled)...)...)
 	}
@@ -325,12 +344,17 @@ func (g *galley) finish(f *document.Finish) {
 		out = append(out, gap(3))
 		out = append(out, g.para(div.child("P"), look.StepSize, g.textW, plain(f.Text))...)
 	}
+	out = tie(out)
 	for _, line := range g.finishFacts(f) {
-		out = append(out, g.para(div.child("P"), look.TextSize, g.textW, line...)...)
+		out = append(out, tie(g.para(div.child("P"), look.TextSize, g.textW, line...))...)
 	}
 	if !g.doc.Barred() {
 		out = append(out, gap(2))
 		out = append(out, g.para(div.child("P"), look.TextSize, g.textW, g.fillIn(f)...)...)
+	}
+	r.goesOn = func() *band {
+		return g.goesOn(row{padTop: 4, padUnder: 3, hand: true,
+			cells: []cell{{x: g.textX, atoms: g.continued(look.StepSize, g.textW, []piece{strong(title)})}}})
 	}
 	r.cells = []cell{{x: g.textX, atoms: out},
 		{x: g.boxX, top: 2, atoms: g.tick(div, f.ID, g.outcome(f), g.boxW, strong(title))}}
