@@ -9,14 +9,7 @@
 package compiler
 
 import (
-	"context"
-	"fmt"
-	"runtime"
-	"runtime/debug"
-	"slices"
-	"strings"
-	"sync"
-
+	"benchproof/compiler/crew"
 	"benchproof/compiler/document"
 	"benchproof/compiler/library"
 	"benchproof/compiler/paths"
@@ -25,6 +18,11 @@ import (
 	"benchproof/dsl/message"
 	"benchproof/dsl/source"
 	"benchproof/dsl/syntax"
+	"context"
+	"fmt"
+	"runtime/debug"
+	"slices"
+	"strings"
 )
 
 // A Result is all that is known of a library.
@@ -220,31 +218,13 @@ func firstFrame() string {
 // messages in their order.
 func (r *Result) parallel(ctx context.Context, name string, n int, f func(i int) ([]*message.Message, source.Span)) error {
 	found := make([][]*message.Message, n)
-	var wg sync.WaitGroup
-	next := make(chan int)
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			for i := range next {
-				var at source.Span
-				found[i] = guarded(fmt.Sprintf("%s, number %d", name, i+1), at, func() (ms []*message.Message) {
-					ms, at = f(i)
-					return ms
-				})
-			}
+	err := crew.Each(ctx, n, func(i int) {
+		var at source.Span
+		found[i] = guarded(fmt.Sprintf("%s, number %d", name, i+1), at, func() (ms []*message.Message) {
+			ms, at = f(i)
+			return ms
 		})
-	}
-	var err error
-feed:
-	for i := range n {
-		select {
-		case next <- i:
-		case <-ctx.Done():
-			err = ctx.Err()
-			break feed
-		}
-	}
-	close(next)
-	wg.Wait()
+	})
 	for _, ms := range found {
 		r.Messages = append(r.Messages, ms...)
 	}

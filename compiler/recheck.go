@@ -1,17 +1,15 @@
 package compiler
 
 import (
-	"context"
-	"runtime"
-	"slices"
-	"sync"
-
+	"benchproof/compiler/crew"
 	"benchproof/compiler/library"
 	"benchproof/compiler/paths"
 	"benchproof/compiler/rules"
 	"benchproof/compiler/trial"
 	"benchproof/dsl/message"
 	"benchproof/dsl/source"
+	"context"
+	"slices"
 )
 
 // Check finds all that can be known of the library as it now is and reports
@@ -203,40 +201,19 @@ func (w *work) close() {
 // each works on a list on all processors. A change of the library gets in
 // between any two pieces of work.
 func each[T library.Symbol](w *work, list []T, f func(library.Symbol) func()) error {
-	if len(list) == 0 {
-		return nil
-	}
-	var wg sync.WaitGroup
-	next := make(chan T)
-	stop := make(chan struct{})
-	var once sync.Once
-	var failed error
-	for range min(len(list), runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			for x := range next {
-				var keep func()
-				err := w.look(func() { keep = f(x) })
-				if err == nil {
-					err = w.store(keep)
-				}
-				if err != nil {
-					once.Do(func() { failed = err; close(stop) })
-					return
-				}
-			}
-		})
-	}
-feed:
-	for _, x := range list {
-		select {
-		case next <- x:
-		case <-stop:
-			break feed
+	ctx, stop := context.WithCancelCause(context.Background())
+	defer stop(nil)
+	_ = crew.Each(ctx, len(list), func(i int) {
+		var keep func()
+		err := w.look(func() { keep = f(list[i]) })
+		if err == nil {
+			err = w.store(keep)
 		}
-	}
-	close(next)
-	wg.Wait()
-	return failed
+		if err != nil {
+			stop(err)
+		}
+	})
+	return context.Cause(ctx)
 }
 
 // store keeps what was found, unless the session has been changed meanwhile.

@@ -1,16 +1,17 @@
 package compiler
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"reflect"
 	"regexp"
-	"runtime"
 	"slices"
 	"strings"
 	"sync"
 
+	"benchproof/compiler/crew"
 	"benchproof/compiler/library"
 	"benchproof/compiler/paths"
 	"benchproof/dsl/message"
@@ -402,23 +403,13 @@ func (s *Session) trialsOf() map[*library.Procedure][]*library.Trial {
 
 // parse parses files on all processors.
 func (s *Session) parse(names []string) {
-	var wg sync.WaitGroup
-	next := make(chan *sessionFile)
-	for range min(len(names), runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			for f := range next {
-				src, ms := syntax.Load([]byte(f.text), f.name)
-				f.tree = parse(src)
-				// What could not be taken as text is a fault of the file it stands in.
-				f.tree.Messages = append(f.tree.Messages, ms...)
-			}
-		})
-	}
-	for _, name := range names {
-		next <- s.files[name]
-	}
-	close(next)
-	wg.Wait()
+	_ = crew.Each(context.Background(), len(names), func(i int) {
+		f := s.files[names[i]]
+		src, ms := syntax.Load([]byte(f.text), f.name)
+		f.tree = parse(src)
+		// What could not be taken as text is a fault of the file it stands in.
+		f.tree.Messages = append(f.tree.Messages, ms...)
+	})
 	s.counters.Parsed += len(names)
 }
 

@@ -29,21 +29,22 @@ var house = map[string][]string{
 	"dsl/syntax":  {"dsl/source", "dsl/message"},
 	"dsl/format":  {"dsl/source", "dsl/message", "dsl/syntax"},
 
+	"compiler/crew":     {}, // pieces of work side by side; knows nothing of what is worked on
 	"compiler/quantity": {},
 	"compiler/trade":    {"compiler/quantity"},
-	"compiler/library":  {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade"},
+	"compiler/library":  {"compiler/crew", "dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade"},
 	"compiler/paths":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library"},
 	"compiler/release":  {"dsl/source", "dsl/syntax", "compiler/library"},
 	"compiler/rules":    {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/release"},
 	"compiler/trial":    {"dsl/source", "dsl/message", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
 	"compiler/document": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release"},
 	"compiler/words":    {"dsl/source", "dsl/message", "compiler/library", "compiler/document"},
-	"compiler": {"compiler/words", "dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
+	"compiler": {"compiler/crew", "compiler/words", "dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/trade", "compiler/library",
 		"compiler/paths", "compiler/rules", "compiler/trial", "compiler/release", "compiler/document", "compiler/catalogue"},
 	"compiler/sheet":     {}, // rows and cells of sheets; knows nothing of the language
 	"compiler/catalogue": {"dsl/source", "dsl/message", "dsl/syntax", "compiler/quantity", "compiler/rules", "compiler/sheet"},
 
-	"compiler/compare": {"dsl/source", "dsl/message", "dsl/syntax", "compiler", "compiler/quantity", "compiler/library", "compiler/paths"},
+	"compiler/compare": {"compiler/crew", "dsl/source", "dsl/message", "dsl/syntax", "compiler", "compiler/quantity", "compiler/library", "compiler/paths"},
 	"compiler/record":  {"dsl/message", "compiler", "compiler/sheet", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/document"},
 
 	"compiler/reference": {"dsl/message", "dsl/syntax", "compiler/quantity"},
@@ -69,7 +70,7 @@ var house = map[string][]string{
 	"cmd/benchproof/preview": {"dsl/message", "compiler", "render/html"},
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
-	"cmd/benchproof": {"compiler/uses", "compiler/sheet", "render/list", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
+	"cmd/benchproof": {"compiler/crew", "compiler/uses", "compiler/sheet", "render/list", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
 		"compiler", "compiler/quantity", "compiler/library", "compiler/paths", "compiler/trial", "compiler/release", "compiler/document", "compiler/record", "compiler/words", "compiler/reference", "compiler/compare",
 		"render/compared", "render/html", "render/markdown", "render/pdf", "procedures", "cmd/benchproof/editor", "cmd/benchproof/preview", "cmd/benchproof/draft"},
 }

@@ -5,13 +5,13 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"runtime"
 	"slices"
 	"strings"
 	"sync"
 
 	"benchproof/cmd/benchproof/store"
 	"benchproof/compiler"
+	"benchproof/compiler/crew"
 	"benchproof/compiler/document"
 	"benchproof/compiler/library"
 	"benchproof/compiler/release"
@@ -242,29 +242,13 @@ func (b *builder) render(ctx context.Context, out *output) error {
 	defer progress.end()
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	next := make(chan int)
-	var wg sync.WaitGroup
-	for range min(len(b.order), runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			for n := range next {
-				name := b.result.Library.Procedures[b.order[n].index].Name
-				if pieces[n] = b.towards(b.order[n]).procedure(b.order[n].index, name, out); pieces[n].err != nil {
-					stop()
-				}
-				progress.step(name)
-			}
-		})
-	}
-	for n := range b.order {
-		select {
-		case next <- n:
-			continue
-		case <-ctx.Done():
+	stopped := crew.Each(ctx, len(b.order), func(n int) {
+		name := b.result.Library.Procedures[b.order[n].index].Name
+		if pieces[n] = b.towards(b.order[n]).procedure(b.order[n].index, name, out); pieces[n].err != nil {
+			stop()
 		}
-		break
-	}
-	close(next)
-	wg.Wait()
+		progress.step(name)
+	})
 	var entries []html.Entry
 	for _, p := range pieces {
 		if p.err != nil {
@@ -278,8 +262,8 @@ func (b *builder) render(ctx context.Context, out *output) error {
 			entries = append(entries, *p.entry)
 		}
 	}
-	if err := ctx.Err(); err != nil {
-		return err
+	if stopped != nil {
+		return stopped
 	}
 	if b.only != "" && b.only != indexName {
 		return nil

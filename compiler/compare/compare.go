@@ -14,22 +14,20 @@
 package compare
 
 import (
+	"benchproof/compiler"
+	"benchproof/compiler/crew"
+	"benchproof/compiler/library"
+	"benchproof/dsl/message"
+	"benchproof/dsl/source"
+	"benchproof/dsl/syntax"
 	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"io/fs"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
-
-	"benchproof/compiler"
-	"benchproof/compiler/library"
-	"benchproof/dsl/message"
-	"benchproof/dsl/source"
-	"benchproof/dsl/syntax"
 )
 
 func itoa(n int) string { return strconv.Itoa(n) }
@@ -332,28 +330,7 @@ func (c *comparer) procedures(ctx context.Context, o Options) error {
 			results[i] = &compared{}
 		}
 	}
-	var wg sync.WaitGroup
-	next := make(chan int)
-	for range min(len(list), runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			for i := range next {
-				c.procedure(list[i], same[i], results[i])
-			}
-		})
-	}
-	var err error
-feed:
-	for i := range list {
-		select {
-		case next <- i:
-		case <-ctx.Done():
-			err = ctx.Err()
-			break feed
-		}
-	}
-	close(next)
-	wg.Wait()
-	if err != nil {
+	if err := crew.Each(ctx, len(list), func(i int) { c.procedure(list[i], same[i], results[i]) }); err != nil {
 		return err
 	}
 	for _, r := range results {

@@ -1,10 +1,10 @@
 package library
 
 import (
-	"runtime"
+	"context"
 	"slices"
-	"sync"
 
+	"benchproof/compiler/crew"
 	"benchproof/dsl/message"
 	"benchproof/dsl/source"
 	"benchproof/dsl/syntax"
@@ -342,32 +342,7 @@ func (b *Binding) bindAll() {
 // panic of one comes out of it.
 func inParallel(n int, work func(int) (keep func())) {
 	keeps := make([]func(), n)
-	var failed any
-	var once sync.Once
-	var wg sync.WaitGroup
-	next := make(chan int)
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			for i := range next {
-				func() {
-					defer func() {
-						if p := recover(); p != nil {
-							once.Do(func() { failed = p })
-						}
-					}()
-					keeps[i] = work(i)
-				}()
-			}
-		})
-	}
-	for i := range n {
-		next <- i
-	}
-	close(next)
-	wg.Wait()
-	if failed != nil {
-		panic(failed)
-	}
+	_ = crew.Each(context.Background(), n, func(i int) { keeps[i] = work(i) })
 	for _, keep := range keeps {
 		keep()
 	}
