@@ -11,7 +11,8 @@ import (
 )
 
 // openFolder opens a library's folder. Files outside it cannot be reached
-// through it, not by ".." and not by links.
+// through it, not by ".." and not by links. One that a change was interrupted in is
+// refused.
 func openFolder(dir string) (fs.FS, error) {
 	info, err := os.Stat(dir)
 	switch {
@@ -21,6 +22,9 @@ func openFolder(dir string) (fs.FS, error) {
 		return nil, fmt.Errorf("the folder cannot be read: %w", plainPath(err))
 	case !info.IsDir():
 		return nil, fmt.Errorf("%s is a file; name the folder that holds the library", dir)
+	}
+	if unfinished(dir) {
+		return nil, errUnfinished(dir)
 	}
 	root, err := os.OpenRoot(dir)
 	if err != nil {

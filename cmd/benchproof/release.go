@@ -119,6 +119,9 @@ func written(flag, text, example string) (string, error) {
 }
 
 func (o *releasing) run(cmd *cobra.Command, names []string, dir string) error {
+	if err := finishChange(cmd.ErrOrStderr(), dir); err != nil {
+		return err
+	}
 	m, err := openMemory(dir, remembering{noCache: true})
 	if err != nil {
 		return err
@@ -266,7 +269,7 @@ func placeFor(lib *library.Library, p *library.Procedure) string {
 	return place
 }
 
-// writeStatements adds texts to source files. A file that is laid out as it
+// writeStatements adds texts to source files, to all of them or to none. A file that is laid out as it
 // should be stays so; of another, what stands there is left as it is.
 func writeStatements(dir string, sources *compiler.Sources, texts map[string]string) error {
 	names := make([]string, 0, len(texts))
@@ -274,16 +277,16 @@ func writeStatements(dir string, sources *compiler.Sources, texts map[string]str
 		names = append(names, name)
 	}
 	slices.Sort(names)
+	var files []rewritten
 	for _, name := range names {
 		path, err := ownFile(dir, name)
 		if err != nil {
 			return err
 		}
+		added := canonical(name, strings.TrimPrefix(texts[name], "\n"))
 		old, err := readWhole(path, syntax.MaxSize)
 		if errors.Is(err, fs.ErrNotExist) {
-			if err := createWhole(path, []byte(canonical(name, strings.TrimPrefix(texts[name], "\n")))); err != nil {
-				return fmt.Errorf("%s cannot be written: %w", name, err)
-			}
+			files = append(files, rewritten{name: name, new: []byte(added), made: true})
 			continue
 		} else if err != nil {
 			return err
@@ -296,13 +299,13 @@ func writeStatements(dir string, sources *compiler.Sources, texts map[string]str
 		if text != "" && !strings.HasSuffix(text, "\n") {
 			text += ends
 		}
-		added := canonical(name, strings.TrimPrefix(texts[name], "\n"))
 		if strings.TrimSpace(text) != "" {
 			added = "\n" + added
 		}
-		if err := replaceWhole(path, []byte(text+strings.ReplaceAll(added, "\n", ends))); err != nil {
-			return fmt.Errorf("%s cannot be written: %w", name, err)
-		}
+		files = append(files, rewritten{name: name, old: old, new: []byte(text + strings.ReplaceAll(added, "\n", ends))})
+	}
+	if err := rewriteAll(dir, files); err != nil {
+		return fmt.Errorf("nothing is written: %w", err)
 	}
 	return nil
 }

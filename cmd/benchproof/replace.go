@@ -20,7 +20,7 @@ import (
 )
 
 func newReplace() *cobra.Command {
-	var write, anyway bool
+	var write, anyway, finish bool
 	cmd := &cobra.Command{
 		Use:   "replace OLD with NEW [DIR]",
 		Short: "Put one tool, part or consumable in another's place, in all sources",
@@ -33,12 +33,21 @@ stays, byte for byte.
 
 The library is checked as it would be. Where that finds an error nothing is written
 (exit status 1), unless --anyway is given, too. All files are written or none.
+Where the program was killed while it wrote them, no command works with the library
+until the rest is written: replace --finish [DIR] does it, and so does the next
+replace --write or release.
 
 Below the edits stand the documents that change by them, those released that need
 a new revision among them, and the texts that still
 say the title or number of OLD, which only a person can mend.`,
 		Example: "  benchproof replace seal-hook with seal-puller my-library\n  benchproof replace T-1061 with T-1062 --write",
 		Args: func(cmd *cobra.Command, args []string) error {
+			if finish {
+				if write || anyway {
+					return errors.New("--finish: expected no other option beside it")
+				}
+				return atMostOneFolder(cmd, args)
+			}
 			if len(args) < 3 || len(args) > 4 || args[1] != "with" {
 				return fmt.Errorf("say what is replaced with what: %s OLD with NEW [DIR]", cmd.CommandPath())
 			}
@@ -48,15 +57,32 @@ say the title or number of OLD, which only a person can mend.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if finish {
+				dir := folder(args)
+				if !unfinished(dir) {
+					if _, err := openFolder(dir); err != nil {
+						return err
+					}
+					_, err := fmt.Fprintln(cmd.OutOrStdout(), "No change was interrupted; nothing is to finish.")
+					return err
+				}
+				return finishChange(cmd.OutOrStdout(), dir)
+			}
 			return replaceThing(cmd, args[0], args[2], folder(args[3:]), write, anyway)
 		},
 	}
 	cmd.Flags().BoolVar(&write, "write", false, "make the edits")
+	cmd.Flags().BoolVar(&finish, "finish", false, "complete a change that was interrupted")
 	cmd.Flags().BoolVar(&anyway, "anyway", false, "with --write: make them though the library would be wrong")
 	return cmd
 }
 
 func replaceThing(cmd *cobra.Command, oldName, newName, dir string, write, anyway bool) error {
+	if write {
+		if err := finishChange(cmd.ErrOrStderr(), dir); err != nil {
+			return err
+		}
+	}
 	before, err := checkFolder(cmd.Context(), dir)
 	if err != nil {
 		return err
@@ -340,9 +366,9 @@ func writeChange(dir string, change *uses.Change) error {
 		if f.Mark > len(old) || string(old[f.Mark:]) != f.Text {
 			return fmt.Errorf("%s was changed meanwhile; nothing is written", f.Path)
 		}
-		files = append(files, rewritten{path, old, append(slices.Clone(old[:f.Mark]), change.Apply(f)...)})
+		files = append(files, rewritten{name: f.Path, old: old, new: append(slices.Clone(old[:f.Mark]), change.Apply(f)...)})
 	}
-	if err := rewriteAll(files); err != nil {
+	if err := rewriteAll(dir, files); err != nil {
 		return fmt.Errorf("nothing is written: %w", err)
 	}
 	return nil

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -42,46 +40,5 @@ func TestSheetsKeepTheirColumns(t *testing.T) {
 	}
 	if at < 0 {
 		t.Error("no row was found")
-	}
-}
-
-// TestAllFilesOrNone: where one of several files cannot be written, those before it
-// are as they were.
-func TestAllFilesOrNone(t *testing.T) {
-	dir := t.TempDir()
-	path := func(name string) string { return filepath.Join(dir, name) }
-	for _, name := range []string{"a", "b", "c"} {
-		if err := os.WriteFile(path(name), []byte("old "+name), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := os.Chmod(path("c"), 0o444); err != nil {
-		t.Fatal(err)
-	}
-	files := func(names ...string) (out []rewritten) {
-		for _, name := range names {
-			out = append(out, rewritten{path(name), []byte("old " + name), []byte("new " + name)})
-		}
-		return out
-	}
-	for _, names := range [][]string{{"a", "b", "c"}, {"a", "gone"}, {"c", "a"}} {
-		if err := rewriteAll(files(names...)); err == nil {
-			t.Errorf("%v: no error", names)
-		}
-		for _, name := range []string{"a", "b", "c"} {
-			if data, err := os.ReadFile(path(name)); err != nil || string(data) != "old "+name {
-				t.Errorf("%v: %s is %q, %v", names, name, data, err)
-			}
-		}
-	}
-	if err := rewriteAll(files("a", "b")); err != nil {
-		t.Error(err)
-	}
-	if data, _ := os.ReadFile(path("b")); string(data) != "new b" {
-		t.Errorf("b is %q", data)
-	}
-	left, err := os.ReadDir(dir)
-	if err != nil || len(left) != 3 {
-		t.Errorf("%d files are left: %v", len(left), err)
 	}
 }

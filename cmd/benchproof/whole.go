@@ -101,30 +101,6 @@ func createWhole(path string, data []byte) error {
 	return nil
 }
 
-// A rewritten file has old contents and new ones.
-type rewritten struct {
-	path     string
-	old, new []byte
-}
-
-// rewriteAll gives all files their new contents, or leaves all as they were:
-// where one cannot be written, those before it get their old contents back.
-func rewriteAll(files []rewritten) error {
-	for i, f := range files {
-		err := replaceWhole(f.path, f.new)
-		if err == nil {
-			continue
-		}
-		for _, done := range files[:i] {
-			if back := replaceWhole(done.path, done.old); back != nil {
-				return fmt.Errorf("%w; and %s could not be put back: %w", err, done.path, back)
-			}
-		}
-		return err
-	}
-	return nil
-}
-
 // readWhole reads a file of at most most bytes; the error names it once. It does
 // not wait for somebody to write into a pipe.
 func readWhole(path string, most int64) ([]byte, error) {
