@@ -85,6 +85,10 @@ func TestNinjaBuildsWhatBuildBuilds(t *testing.T) {
 	edit(t, job, `"Overhaul machine 0003"`, `"Overhaul the machine 0003"`)
 	expect("one title", "check", indexName, scale.Name(2))
 	expect("again")
+	// The index says nothing of this text: it is looked at once, and not for ever.
+	edit(t, job, "Slacken all the nuts", "Slacken all of the nuts")
+	expect("one text", "check", indexName, scale.Name(2))
+	expect("again")
 	edit(t, filepath.Join(lib, scale.Bench), `number "P-70005"`, `number "P-70005x"`)
 	expect("what all share", all...)
 	expect("again")
