@@ -164,7 +164,7 @@ worked from: NOT FOR WORK stands on every page, and there is nothing to tick.`,
 	o.paperFlag(f)
 	o.reporting.flags(f)
 	o.remembering.flags(f)
-	o.dating.flags(f)
+	o.dating.flags(f, &o.reporting)
 	return cmd
 }
 
@@ -245,7 +245,7 @@ func (o *buildOptions) asked() string {
 // documents are no longer kept.
 func rebuild(cmd *cobra.Command, m *memory, kept *keptLibrary, sources *compiler.Sources, dir string, o *buildOptions) (done made, used bool, err error) {
 	messages, ok := kept.messages(sources)
-	if !ok || o.strict && len(messages)+len(kept.Unshown) > 0 {
+	if !ok || o.fails(messages) || o.strict && len(kept.Unshown) > 0 {
 		return made{}, false, nil
 	}
 	var missing []fetched

@@ -17,7 +17,8 @@ tools left on, limits with gaps, work on live parts, text that names another
 part than the step handles, trials that do not hold. It writes no documents.
 
 With --date, instruments of the sources whose calibration is overdue on that day
-are warned of.
+are warned of. --strict lets a warning about the sources fail; a calibration that is
+overdue fails with --overdue only.
 
 Each message has a code: benchproof explain CODE says more.`,
 		Example: "  benchproof check\n  benchproof check my-library --strict\n  benchproof check my-library --format sarif > report.sarif",
@@ -49,6 +50,6 @@ Each message has a code: benchproof explain CODE says more.`,
 	}
 	r.flags(cmd.Flags())
 	remember.flags(cmd.Flags())
-	dates.flags(cmd.Flags())
+	dates.flags(cmd.Flags(), &r)
 	return cmd
 }

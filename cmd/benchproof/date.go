@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"time"
 
@@ -8,9 +9,14 @@ import (
 )
 
 // dating is the option of commands that judge calibration.
-type dating struct{ date string }
+type dating struct {
+	date    string
+	overdue *bool
+}
 
-func (d *dating) flags(f *pflag.FlagSet) {
+func (d *dating) flags(f *pflag.FlagSet, r *reporting) {
+	d.overdue = &r.overdue
+	f.BoolVar(&r.overdue, "overdue", false, "with --date: let a calibration that is overdue fail, too")
 	f.StringVar(&d.date, "date", "", "judge calibration on this `day`, as 2026-11-25, or today; without it nothing is overdue")
 }
 
@@ -19,6 +25,9 @@ func (d *dating) flags(f *pflag.FlagSet) {
 func (d *dating) day() (string, error) {
 	switch d.date {
 	case "":
+		if *d.overdue {
+			return "", errors.New("--overdue: expected --date beside it")
+		}
 		return "", nil
 	case "today":
 		return time.Now().Format(time.DateOnly), nil

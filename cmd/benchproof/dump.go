@@ -28,8 +28,9 @@ func newDump() *cobra.Command {
 		Long: `Dump prints a stage of the compiler's work, for those who work on the compiler or
 wonder why it says what it says:
 
-  tokens     the words of each file, with their places
-  tree       what was read of each file
+  tokens     the words of each file, with their places; of a sheet that a catalogue
+             names, those of the declarations made of its rows
+  tree       what was read of each file and each sheet
   library    what is declared, with names bound and values typed
   paths      what holds on the paths of each procedure
   document   what the documents are made from
@@ -82,16 +83,17 @@ func dump(w io.Writer, r *compiler.Result, stage, only string) error {
 	p := &printer{w: w}
 	switch stage {
 	case "tokens":
-		for _, src := range r.Sources.Files {
+		for _, f := range r.Library.Files {
+			src := f.Source
 			for _, t := range syntax.Parse(src).Tokens {
 				line, column := src.Position(t.Pos.Offset)
 				fmt.Fprintf(w, "%s:%d:%d: %q\n", src.Path, line, column, t.Value)
 			}
 		}
 	case "tree":
-		for _, src := range r.Sources.Files {
-			fmt.Fprintf(w, "# %s\n", src.Path)
-			for _, d := range syntax.Parse(src).Declarations {
+		for _, f := range r.Library.Files {
+			fmt.Fprintf(w, "# %s\n", f.Source.Path)
+			for _, d := range syntax.Parse(f.Source).Declarations {
 				p.print(d)
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -16,11 +17,18 @@ import (
 type reporting struct {
 	format string
 	strict bool
+	// overdue lets a calibration that is overdue fail; strict does not, since it is
+	// about the sources, which are as right on one day as on another.
+	overdue bool
 }
+
+// overdueCode is the code of what only the day has brought about.
+const overdueCode = "BP027"
+
 
 func (r *reporting) flags(f *pflag.FlagSet) {
 	f.StringVar(&r.format, "format", "text", "messages as `text` for people, or json or sarif for programs (on standard output)")
-	f.BoolVar(&r.strict, "strict", false, "let a warning fail, too")
+	f.BoolVar(&r.strict, "strict", false, "let a warning about the sources fail, too")
 }
 
 // valid tells whether the options make sense.
@@ -54,7 +62,12 @@ func (r *reporting) report(cmd *cobra.Command, dir string, list []*message.Messa
 }
 
 func (r *reporting) fails(list []*message.Message) bool {
-	return message.HasErrors(list) || r.strict && len(list) > 0
+	return message.HasErrors(list) || slices.ContainsFunc(list, func(m *message.Message) bool {
+		if m.Code == overdueCode {
+			return r.overdue
+		}
+		return r.strict
+	})
 }
 
 func reportText(w io.Writer, dir string, list []*message.Message) error {

@@ -102,3 +102,35 @@ func TestTheFormsOfTheFirstStepsCompile(t *testing.T) {
 		}
 	}
 }
+
+// The sheet of the first steps reads a sheet with such columns.
+func TestTheCatalogueOfTheFirstStepsCompiles(t *testing.T) {
+	page, err := os.ReadFile("starter/FIRST-STEPS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := regexp.MustCompile("(?s)```proc\n(catalogue .*?)```").FindSubmatch(page)
+	if m == nil {
+		t.Fatal("the page shows no catalogue")
+	}
+	dir := t.TempDir()
+	writeLibrary(t, dir, map[string]string{
+		"bench.proc":             "library \"My bench\" {\n  owner  \"Maintenance office\"\n}\n\n" + string(m[1]),
+		"sheets/instruments.csv": "Name,Description,Number,From,To,Due\nfeeler-gauge,feeler gauge,T-0003,0,2,2027-06-30\n",
+		"job.proc":               "procedure look \"Measure the gap\" {\n  document  \"WI-1\"\n  revision  A on 2026-01-05 \"First issue.\"\n\n  step \"Measure the gap with the @feeler-gauge.\" {\n    measure  gap in mm with feeler-gauge\n  }\n}\n",
+	})
+	r, err := checkFolderOn(t.Context(), dir, "2027-07-01")
+	if err != nil {
+		t.Fatal(err)
+	}
+	overdue := false
+	for _, m := range r.Messages {
+		overdue = overdue || m.Code == overdueCode
+		if m.IsError() {
+			t.Errorf("%s %s", m.Code, m.Text)
+		}
+	}
+	if !overdue || len(r.Library.Tools) != 1 {
+		t.Errorf("%d tools, overdue: %t", len(r.Library.Tools), overdue)
+	}
+}

@@ -130,6 +130,26 @@ func TestTheRecipeWithoutBase(t *testing.T) {
 	}
 }
 
+// TestTheRecipeTellsWhatIsOverdue: the day is stated or none is; what it brings about
+// fails no change.
+func TestTheRecipeTellsWhatIsOverdue(t *testing.T) {
+	dir, _ := ciRepository(t)
+	edit(t, filepath.Join(dir, "bench.proc"), "  uncertainty  0.004 mm\n", "  uncertainty  0.004 mm\n  due          2026-06-30\n")
+	for _, x := range []struct{ date, want, without string }{
+		{"", "all stages passed", "calibration"},
+		{"DATE=2026-06-30", "calibration: nothing is overdue", "BP027"},
+		{"DATE=2026-07-01", "calibration: overdue, and named in out/report/calibration.txt", "FAILED"},
+	} {
+		said, status := runCI(t, dir, x.date)
+		if status != 0 || !strings.Contains(said, x.want) || strings.Contains(said, x.without) {
+			t.Errorf("%s: status %d:\n%s", x.date, status, said)
+		}
+	}
+	if said, status := runCI(t, dir, "DATE=soon"); status != 2 || !strings.Contains(said, "expected a day") {
+		t.Errorf("status %d:\n%s", status, said)
+	}
+}
+
 // ciRepository makes a repository with a library and the recipe, all committed; it also
 // gives the commit.
 func ciRepository(t *testing.T) (dir, commit string) {

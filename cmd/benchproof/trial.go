@@ -58,9 +58,9 @@ Trials run when nothing else is wrong; otherwise the messages are printed.`,
 			return nil
 		},
 	}
-	dates.flags(cmd.Flags())
+	dates.flags(cmd.Flags(), &r)
 	cmd.Flags().StringVar(&r.format, "format", "text", "the table as `text`, or json for programs")
-	cmd.Flags().BoolVar(&r.strict, "strict", false, "let a warning fail, too")
+	cmd.Flags().BoolVar(&r.strict, "strict", false, "let a warning about the sources fail, too")
 	return cmd
 }
 

@@ -4,6 +4,7 @@
 #
 #   sh ci.sh                     checks the library in the folder of this file
 #   BASE=REVISION sh ci.sh       and compares it with that revision of the repository
+#   DATE=today sh ci.sh          and tells which instruments are overdue on that day
 #
 # The stages are
 #
@@ -15,9 +16,12 @@
 #   translations   no translation is missing, stale or says something else
 #   documents      the documents can be made
 #
+# What is overdue with DATE is told and fails nothing, since no change of the sources
+# has brought it about; benchproof check --date today --overdue is for a watch.
+#
 # All of them run, so that one run tells everything. In out/report are then
-# benchproof.sarif (messages for the review), messages.txt, trials.txt and, with
-# BASE, changes.html and changes.md; in out the documents. Keep out as the result of
+# benchproof.sarif (messages for the review), messages.txt, trials.txt, with BASE
+# changes.html and changes.md, with DATE calibration.txt; in out the documents. Keep out as the result of
 # the run. Exit status: 0 all passed, 1 some did not, 2 it could not run.
 set -u
 cd "$(dirname "$0")" || exit 2
@@ -82,6 +86,19 @@ if [ $checked -ne 0 ] && [ -z "${failed#" format"}" ]; then
 	stage meaning 1 # a fault of a sort that is not known here is a fault
 fi
 benchproof trial . >"$report/trials.txt" 2>/dev/null
+
+if [ -n "${DATE:-}" ]; then
+	benchproof check --date "$DATE" . 2>"$report/calibration.txt"
+	if [ $? -gt 1 ]; then
+		cat "$report/calibration.txt"
+		exit 2
+	fi
+	if grep -E "$begin BP027:" "$report/calibration.txt"; then
+		echo "calibration: overdue, and named in $report/calibration.txt"
+	else
+		echo "calibration: nothing is overdue"
+	fi
+fi
 
 # What the change means is for the person who reviews it; that something differs is
 # no fault.
