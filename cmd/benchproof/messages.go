@@ -25,7 +25,6 @@ type reporting struct {
 // overdueCode is the code of what only the day has brought about.
 const overdueCode = "BP027"
 
-
 func (r *reporting) flags(f *pflag.FlagSet) {
 	f.StringVar(&r.format, "format", "text", "messages as `text` for people, or json or sarif for programs (on standard output)")
 	f.BoolVar(&r.strict, "strict", false, "let a warning about the sources fail, too")
