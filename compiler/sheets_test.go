@@ -8,6 +8,7 @@ import (
 	"testing/fstest"
 
 	"benchproof/compiler"
+	"benchproof/compiler/quantity"
 	"benchproof/dsl/message"
 )
 
@@ -59,6 +60,29 @@ catalogue "Instruments" {
 	reach := compiler.NewReacher(listed.Library).Of(0)
 	if got := strings.Join(reach.Files, " "); got != "a.proc s/i.csv" {
 		t.Errorf("the reach names %s", got)
+	}
+}
+
+// A cell says what an uncertainty in per cent is of, as a declaration does.
+func TestACellSaysWhatAnUncertaintyIsOf(t *testing.T) {
+	r := checked(t, map[string]string{"a.proc": `library "Bench" { owner "W" }
+catalogue "C" { lists tools file "i.csv" name column "Name" title column "Title" reads column "From" to "To" in % uncertainty column "U" decimal comma }
+`, "i.csv": "Name;Title;From;To;U\r\na;one;0;200;2,5 % of reading\r\nb;two;0;200;0,4 % points\r\nc;three;0;200;1 %\r\nd;four;0;200;1 % of it\r\n"})
+	for i, want := range []struct {
+		value         string
+		share, unsaid bool
+	}{{"2.5 %", true, false}, {"0.4 %", false, false}, {"1 %", false, true}} {
+		tool := r.Library.Tools[i]
+		if tool.Uncertainty == nil || strings.ReplaceAll(tool.Uncertainty.String(), quantity.NBSP, " ") != want.value || tool.Share != want.share || tool.Unsaid != want.unsaid {
+			t.Errorf("%s: uncertainty %v, of reading %v, unsaid %v; want %v", tool.Name, tool.Uncertainty, tool.Share, tool.Unsaid, want)
+		}
+	}
+	said := ""
+	for _, m := range r.Messages {
+		said += string(m.Code) + " " + m.Text + "\n"
+	}
+	if !strings.Contains(said, "BP023 “1 % of it” is no number") || !strings.Contains(said, "BP307 “c” reads in per cent") {
+		t.Errorf("what is said:\n%s", said)
 	}
 }
 

@@ -148,7 +148,7 @@ func (t *rowText) quantityOf(c *column, at int) (string, bool) {
 			return "", false
 		}
 	}
-	value := ""
+	value, of := "", ""
 	switch cell.Kind {
 	case sheet.Number:
 		if value = cell.Value; value == "" {
@@ -164,6 +164,13 @@ func (t *rowText) quantityOf(c *column, at int) (string, bool) {
 		}
 	case sheet.Text:
 		s := cell.Text
+		if c.key == "uncertainty" {
+			for _, tail := range []string{" of reading", " points"} {
+				if rest, ok := strings.CutSuffix(s, tail); ok {
+					s, of = strings.TrimSpace(rest), tail
+				}
+			}
+		}
 		if n := measured.FindStringSubmatch(s); n != nil {
 			switch {
 			case unit == "":
@@ -204,7 +211,7 @@ func (t *rowText) quantityOf(c *column, at int) (string, bool) {
 		t.fail("BP301", where, helpUnit, "“%s” is not a unit known here", brief(unit))
 		return "", false
 	}
-	return value + " " + unit, true
+	return value + " " + unit + of, true
 }
 
 // hundredfold moves the point of a decimal by two digits.

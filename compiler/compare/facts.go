@@ -199,7 +199,10 @@ func (n *names) tool(f *facts, t *library.Tool) {
 	span("reads", t.Reads)
 	span("sets", t.Sets)
 	f.quantity(KindInstrument, "resolution", t.Resolution)
-	f.quantity(KindInstrument, "uncertainty", t.Uncertainty)
+	if t.Uncertainty != nil {
+		of := pick(t.Share, " of reading", "")
+		f.add(KindInstrument, "uncertainty", quantityKey(*t.Uncertainty)+of, quantityText(*t.Uncertainty)+of)
+	}
 	f.quantity(KindInstrument, "drills", t.Drills)
 	f.word(KindInstrument, "taps", t.Taps+pick(t.TapsInsert, " for insert", ""))
 	if t.Lead != nil {

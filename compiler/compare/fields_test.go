@@ -19,7 +19,7 @@ var known = []struct {
 	{library.Library{}, "Title Owner Language Decision Allows Variants Conditions Hazards Tools Kits Parts Consumables Tables Figures Videos Routines Procedures Trials Releases | Files Place"},
 	{library.Common{}, "Decl Number Detail Plural | Forms"},
 	{library.Decl{}, "Name Title ReplacedBy Broken | Span Whole"},
-	{library.Tool{}, "Common Reads Sets Resolution Uncertainty Drills Taps TapsInsert Lead Lifts Length Extends Carries Calibrated Due | Kits Props"},
+	{library.Tool{}, "Common Reads Sets Resolution Uncertainty Share Drills Taps TapsInsert Lead Lifts Length Extends Carries Calibrated Due | Kits Props Unsaid"},
 	{library.Part{}, "Common Kind Behind Guards SingleUse Thread Class Mass | IsKind Props"},
 	{library.Consumable{}, "Common"},
 	{library.Kit{}, "Decl Number Detail Holds"},

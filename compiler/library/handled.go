@@ -34,6 +34,13 @@ func (b *binder) tool(t *Tool, d *syntax.Thing) {
 			}
 		case *syntax.OperandProperty:
 			b.toolValue(t, p)
+		case *syntax.UncertaintyProperty:
+			q, ok := b.quantity(p.Value, nil)
+			if !ok || !b.positive(&q, b.at(p.Value), words(p.Key())) {
+				t.Broken = true
+				continue
+			}
+			t.Uncertainty = &q
 		case *syntax.DateProperty:
 			if p.Key() == "due" {
 				t.Due = p.Date.Text
@@ -82,6 +89,33 @@ func (b *binder) tool(t *Tool, d *syntax.Thing) {
 	if t.Uncertainty != nil && !b.dimension(*t.Uncertainty, t.Props["uncertainty"], want, quantity.Ratio) {
 		t.Uncertainty, t.Broken = nil, true
 	}
+	b.uncertaintyOf(t, d, want)
+}
+
+// uncertaintyOf settles what an uncertainty in per cent is of: the reading, or
+// points of a scale that is in per cent itself.
+func (b *binder) uncertaintyOf(t *Tool, d *syntax.Thing, scale quantity.Dimension) {
+	if t.Uncertainty == nil {
+		return
+	}
+	var said *syntax.UncertaintyProperty
+	for _, pr := range d.Properties {
+		if p, ok := pr.(*syntax.UncertaintyProperty); ok {
+			said = p
+		}
+	}
+	percent := t.Uncertainty.Dimension() == quantity.Ratio
+	switch {
+	case said.Of && !percent:
+		b.wrong("BP302", b.at(said.Value), "%s is no share of the reading", t.Uncertainty).Helped("write it in per cent, or leave out: of reading")
+		t.Uncertainty, t.Broken = nil, true
+	case said.Points && (!percent || scale != quantity.Ratio):
+		b.wrong("BP302", b.at(said.Value), "points are for an instrument that reads in per cent").Helped("write it in the unit of the readings, or: of reading")
+		t.Uncertainty, t.Broken = nil, true
+	default:
+		t.Share = said.Of || percent && scale != quantity.Ratio
+		t.Unsaid = percent && scale == quantity.Ratio && !said.Of && !said.Points
+	}
 }
 
 func dimensionIf(ok bool, q quantity.Quantity) []quantity.Dimension {
@@ -103,8 +137,6 @@ func (b *binder) toolValue(t *Tool, p *syntax.OperandProperty) {
 	switch p.Key() {
 	case "resolution":
 		t.Resolution = &q
-	case "uncertainty":
-		t.Uncertainty = &q
 	case "drills":
 		t.Drills = &q
 	case "lifts":

@@ -163,15 +163,20 @@ type Tool struct {
 	Sets        *Span
 	Resolution  *quantity.Quantity
 	Uncertainty *quantity.Quantity // expanded, k = 2; in the scale's dimension, or a ratio
-	Drills      *quantity.Quantity
-	Taps        string // thread designation
-	TapsInsert  bool
-	Lead        *quantity.Number // of a tap, in threads
-	Lifts       *quantity.Quantity
-	Length      *quantity.Quantity // of a torque wrench, grip to square
-	Extends     *quantity.Quantity // of an extension spanner
-	Carries     []*Hazard
-	Kits        []*Kit
+	// Share tells that the uncertainty is a share of the reading, not a difference.
+	Share bool
+	// Unsaid tells that an instrument that reads in per cent has one in per cent,
+	// and nobody says of what: it counts as points.
+	Unsaid     bool
+	Drills     *quantity.Quantity
+	Taps       string // thread designation
+	TapsInsert bool
+	Lead       *quantity.Number // of a tap, in threads
+	Lifts      *quantity.Quantity
+	Length     *quantity.Quantity // of a torque wrench, grip to square
+	Extends    *quantity.Quantity // of an extension spanner
+	Carries    []*Hazard
+	Kits       []*Kit
 	// Calibrated and Due are days as 2026-10-02: of the last calibration, and by
 	// which the next is due. Empty where they are not said.
 	Calibrated, Due string

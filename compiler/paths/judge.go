@@ -43,7 +43,7 @@ func BandOf(lib *library.Library, r *library.Reading) (band quantity.Band, guard
 	}
 	u := *r.With.Uncertainty
 	band.Factor = lib.Decision.Factor
-	if u.Dimension() == quantity.Ratio && r.Unit.Dimension != quantity.Ratio {
+	if r.With.Share {
 		percent, _ := quantity.LookUp("%")
 		band.Uncertainty, _ = u.In(percent)
 		band.Relative = true

@@ -13,7 +13,8 @@ import (
 )
 
 // fineness finds an instrument that shows nothing between its ends, and warns
-// of one whose stated uncertainty is less than its resolution alone brings.
+// of one whose stated uncertainty is less than its resolution alone brings or may
+// be meant in two ways.
 func (c *checker) fineness(t *library.Tool) {
 	if t.Reads != nil && t.Resolution != nil && !t.Broken {
 		unit := t.Reads.From.Unit
@@ -26,6 +27,12 @@ func (c *checker) fineness(t *library.Tool) {
 			return
 		}
 	}
+	if t.Unsaid && !t.Broken && !c.allows("BP307", nil) {
+		u := plain(*t.Uncertainty)
+		c.wrong("BP307", t.Props["uncertainty"], "%s reads in per cent: its uncertainty of %s may be of the reading, or points", quoted(t.Name), u).
+			Note("points are taken, as the reading is in per cent").
+			Helped("write: uncertainty %s of reading, or: uncertainty %s points", u, u)
+	}
 	if t.Broken || t.Uncertainty == nil || t.Resolution == nil || c.allows("BP306", nil) {
 		return
 	}
@@ -36,7 +43,7 @@ func (c *checker) fineness(t *library.Tool) {
 	}
 	u, err := t.Uncertainty.SpanIn(unit)
 	words := plain(*t.Uncertainty)
-	if err != nil {
+	if err != nil || t.Share {
 		// A share of the reading is greatest at the end of the scale: only where
 		// it is too little even there is it surely too little.
 		scale := t.Reads
@@ -245,7 +252,7 @@ func (c *checker) coarse(r *library.Reading, rng *library.Range, w crowd) {
 		}
 		width := x.High.Value.Sub(x.Low.Value)
 		u, err := t.Uncertainty.SpanIn(r.Unit)
-		if err != nil || t.Uncertainty.Dimension() == quantity.Ratio && r.Unit.Dimension != quantity.Ratio {
+		if err != nil || t.Share {
 			most := x.High.Value.Abs()
 			if x.Low.Value.Abs().Cmp(most) > 0 {
 				most = x.Low.Value.Abs()

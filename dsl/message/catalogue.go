@@ -63,6 +63,7 @@ var catalogue = []Entry{
 	{Code: "BP304", Severity: Error, Title: "finer than the instrument can show"},
 	{Code: "BP305", Severity: Warning, Title: "instrument too coarse for the limits"},
 	{Code: "BP306", Severity: Warning, Title: "uncertainty below what the resolution alone gives"},
+	{Code: "BP307", Severity: Warning, Title: "an uncertainty in per cent that may be meant in two ways"},
 
 	{Code: "BP401", Severity: Error, Title: "a value that no branch takes"},
 	{Code: "BP402", Severity: Error, Title: "a value that two branches take"},

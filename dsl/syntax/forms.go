@@ -9,6 +9,8 @@ func (p *parser) form(f form, head Keyed) (Property, error) {
 		return keyed(p, textGrammar, head, nil)
 	case operandForm:
 		return keyed(p, operandGrammar, head, nil)
+	case uncertaintyForm:
+		return keyed(p, uncertaintyGrammar, head, nil)
 	case spanForm:
 		return keyed(p, spanGrammar, head, nil)
 	case timesForm:

@@ -69,6 +69,7 @@ type form uint8
 const (
 	textForm form = iota + 1
 	operandForm
+	uncertaintyForm
 	spanForm
 	timesForm
 	namesForm
@@ -142,7 +143,7 @@ var keywords = [...][]Keyword{
 		{"reads", `from LOW to HIGH`, "the range it reads", spanForm},
 		{"sets", `from LOW to HIGH`, "the range it can be set to", spanForm},
 		{"resolution", `QUANTITY`, "the smallest difference it shows", operandForm},
-		{"uncertainty", `QUANTITY`, "the expanded uncertainty (k = 2) of the measurement as it is done here", operandForm},
+		{"uncertainty", `QUANTITY [of reading | points]`, "the expanded uncertainty (k = 2) of the measurement as it is done here", uncertaintyForm},
 		{"calibrated", `DATE`, "the day of the last calibration", dateForm},
 		{"due", `DATE`, "the day by which calibration is due", dateForm},
 		{"drills", `QUANTITY`, "the diameter it drills", operandForm},
@@ -301,7 +302,7 @@ var (
 // start something they are the keywords of the language.
 var joiners = []string{"above", "accept", "at", "below", "bore", "class", "clearance", "column", "crosswise", "deep", "existing",
 	"expansion", "for", "from", "in", "insert", "interference", "is", "limits", "most", "new", "of", "on",
-	"otherwise", "through", "times", "to", "with", "x"}
+	"otherwise", "points", "reading", "through", "times", "to", "with", "x"}
 
 // habits are words that a writer may bring along for what a procedure says in
 // others.

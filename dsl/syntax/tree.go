@@ -246,10 +246,17 @@ type (
 		Keyed
 		Text *Text `parser:"@@"`
 	}
-	// OperandProperty: resolution, uncertainty, drills, lead, lifts, mass, length, extends, header row.
+	// OperandProperty: resolution, drills, lead, lifts, mass, length, extends, header row.
 	OperandProperty struct {
 		Keyed
 		Value *Operand `parser:"@@"`
+	}
+	// UncertaintyProperty: uncertainty 0.02 mm, 4 % of reading, 0.4 % points.
+	UncertaintyProperty struct {
+		Keyed
+		Value  *Operand `parser:"@@"`
+		Of     bool     `parser:"( @'of' 'reading'"`
+		Points bool     `parser:"| @'points' )?"`
 	}
 	// SpanProperty: reads, sets (`from A to B`).
 	SpanProperty struct {

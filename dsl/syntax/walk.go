@@ -69,6 +69,9 @@ func Walk(node Place, visit func(Place) bool) {
 	case *OperandProperty:
 		w.name(n.Word)
 		w.operand(n.Value)
+	case *UncertaintyProperty:
+		w.name(n.Word)
+		w.operand(n.Value)
 	case *SpanProperty:
 		w.name(n.Word)
 		w.operand(n.From, n.To)

@@ -327,7 +327,11 @@ func (sc *scene) tool(p *page, t *library.Tool) {
 	p.span("reads", t.Reads)
 	p.span("sets", t.Sets)
 	p.quantity("resolution", t.Resolution)
-	p.quantity("uncertainty (k = 2)", t.Uncertainty)
+	label := "uncertainty (k = 2)"
+	if t.Share {
+		label = "uncertainty (k = 2), of the reading"
+	}
+	p.quantity(label, t.Uncertainty)
 	p.quantity("drills", t.Drills)
 	if t.Taps != "" {
 		insert := ""
