@@ -100,14 +100,14 @@ type atom struct {
 	tied  bool // a page does not end between it and the atom under it
 }
 
-func (a atom) shifted(x, y float64) []item {
-	out := make([]item, len(a.items))
-	for i, it := range a.items {
+// shifted adds the items of an atom at another place.
+func (a atom) shifted(to []item, x, y float64) []item {
+	for _, it := range a.items {
 		it.x += x
 		it.y += y
-		out[i] = it
+		to = append(to, it)
 	}
-	return out
+	return to
 }
 
 // gap is white between atoms; it is no place for a letter.
@@ -224,7 +224,15 @@ func fit(atoms []atom, room float64) (n int, used float64) {
 }
 
 func (g *galley) rowBand(r row, cells []cell, h float64, first, last bool) *band {
-	b := &band{h: h, head: r.head}
+	const rules = 8 // at most, around what the row holds
+	room := rules + len(r.free)
+	for _, c := range cells {
+		room++
+		for _, a := range c.atoms {
+			room += len(a.items)
+		}
+	}
+	b := &band{h: h, head: r.head, items: make([]item, 0, room)}
 	if first {
 		b.space, b.anchors, b.marks = r.space, r.anchors, r.marks
 	}
@@ -260,7 +268,7 @@ func (g *galley) rowBand(r row, cells []cell, h float64, first, last bool) *band
 		}
 		y := r.padTop + c.top
 		for _, a := range c.atoms {
-			b.items = append(b.items, a.shifted(c.x, y)...)
+			b.items = a.shifted(b.items, c.x, y)
 			y += a.h
 		}
 	}

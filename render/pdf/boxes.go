@@ -160,7 +160,7 @@ func (g *galley) turnBoxes(body *elem, name, tip string, turns int) []atom {
 		for i := k; i < min(k+perRow, turns); i++ {
 			box := g.tickBox(body, name+turnName(i, turns), tip+turnTip(i, turns))
 			number := g.aligned(body.child("P"), look.SmallSize, look.TickBox, centred, piece{text: strconv.Itoa(i + 1), grey: true})
-			box = beside(box, atom{items: number[0].shifted(0, (look.TickBox-leading(look.SmallSize))/2)}, 0)
+			box = beside(box, atom{items: number[0].shifted(nil, 0, (look.TickBox-leading(look.SmallSize))/2)}, 0)
 			line = beside(line, box, float64(i-k)*pitch)
 		}
 		out = append(out, line)
@@ -171,7 +171,7 @@ func (g *galley) turnBoxes(body *elem, name, tip string, turns int) []atom {
 // turnNumber is the number of a turn, for the left edge of its box.
 func (g *galley) turnNumber(body *elem, k int) atom {
 	p := g.para(body.child("P"), look.SmallSize, 20, piece{text: strconv.Itoa(k + 1), grey: true})
-	return atom{items: p[0].shifted(0, (boxHeight-leading(look.SmallSize))/2)}
+	return atom{items: p[0].shifted(nil, 0, (boxHeight-leading(look.SmallSize))/2)}
 }
 
 // entry is a box to write in, with its unit inside at the right.
@@ -180,7 +180,7 @@ func (g *galley) entry(body *elem, name, tip string, width, h float64, unit stri
 	if unit != "" {
 		words := g.aligned(body.child("P"), look.SmallSize, width-10, rightward, piece{text: unit, grey: !g.doc.Barred()})
 		words = words[:1]
-		a.items = append(a.items, words[0].shifted(5, (h-leading(look.SmallSize))/2)...)
+		a.items = words[0].shifted(a.items, 5, (h-leading(look.SmallSize))/2)
 	}
 	if g.doc.Barred() {
 		return a

@@ -107,14 +107,15 @@ var deflaters = sync.Pool{New: func() any {
 	return z
 }}
 
-func deflate(data []byte) []byte {
-	var buf bytes.Buffer
-	buf.Grow(len(data)/3 + 64)
+// deflate compresses what the parts make together into the buffer, anew.
+func deflate(buf *bytes.Buffer, parts ...[]byte) []byte {
+	buf.Reset()
 	z := deflaters.Get().(*zlib.Writer)
 	defer deflaters.Put(z)
-	z.Reset(&buf)
-	// A buffer takes what it is given.
-	_, _ = z.Write(data)
+	z.Reset(buf)
+	for _, p := range parts {
+		_, _ = z.Write(p) // a buffer takes what it is given
+	}
 	_ = z.Close()
 	return buf.Bytes()
 }
@@ -126,7 +127,7 @@ const perStream = 200
 // streams (ISO 32000-1, 7.5.7), and the cross-reference stream.
 func (f *finisher) write() ([]byte, error) {
 	info := f.add(f.info())
-	var out bytes.Buffer
+	var out, short bytes.Buffer
 	out.Grow(len(f.w.bytes) / 2)
 	out.WriteString("%PDF-1.7\n%\xE2\xE3\xCF\xD3\n")
 
@@ -155,7 +156,7 @@ func (f *finisher) write() ([]byte, error) {
 		if s.plain || len(s.data) < 60 {
 			streamAt(n, s.dict, s.data)
 		} else {
-			streamAt(n, s.dict+"/Filter/FlateDecode", deflate(s.data))
+			streamAt(n, s.dict+"/Filter/FlateDecode", deflate(&short, s.data))
 		}
 	}
 	next := len(f.objects)
@@ -169,9 +170,9 @@ func (f *finisher) write() ([]byte, error) {
 			entries[n] = entry{kind: 2, a: next, b: i, filled: true}
 		}
 		dict := fmt.Sprintf("/Type/ObjStm/N %d/First %d/Filter/FlateDecode", len(members), len(head))
-		streamAt(next, dict, deflate(append(head, body...)))
+		streamAt(next, dict, deflate(&short, head, body))
 		next++
-		head, body, members = nil, nil, nil
+		head, body, members = head[:0], body[:0], members[:0]
 	}
 	for n := 1; n < len(f.objects); n++ {
 		if entries[n].filled {
@@ -220,7 +221,7 @@ func (f *finisher) write() ([]byte, error) {
 	}
 	start := out.Len()
 	dict := fmt.Sprintf("/Type/XRef/Size %d/W[1 4 2]/Root 1 0 R/Info %d 0 R/ID[<%X><%X>]/Filter/FlateDecode", len(entries), info, sum[:16], sum[:16])
-	streamAt(self, dict, deflate(table))
+	streamAt(self, dict, deflate(&short, table))
 	fmt.Fprintf(&out, "startxref\n%d\n%%%%EOF\n", start)
 	return out.Bytes(), nil
 }

@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
 	"slices"
@@ -157,7 +158,7 @@ func cutFont(f *face) (*embeddedFont, error) {
 		d = append(append(d, number(head, 36+2*i)...), ' ')
 	}
 	d = append(d, ']')
-	return &embeddedFont{file: deflate(file), length: len(file), widths: widths, descriptor: d}, nil
+	return &embeddedFont{file: deflate(new(bytes.Buffer), file), length: len(file), widths: widths, descriptor: d}, nil
 }
 
 func sortedKeys(m map[int]bool) []int {

@@ -150,7 +150,7 @@ func indent(atoms []atom, dx float64) []atom {
 func merge(atoms []atom) atom {
 	var out atom
 	for _, a := range atoms {
-		out.items = append(out.items, a.shifted(0, out.h)...)
+		out.items = a.shifted(out.items, 0, out.h)
 		out.h += a.h
 	}
 	return out
@@ -168,7 +168,7 @@ func whole(atoms []atom) []atom {
 
 // beside lays atoms over each other at the same height.
 func beside(a, b atom, dx float64) atom {
-	a.items = append(a.items, b.shifted(dx, 0)...)
+	a.items = b.shifted(a.items, dx, 0)
 	a.h = max(a.h, b.h)
 	return a
 }

@@ -186,7 +186,17 @@ func (g *galley) pageTop(n int) float64 {
 // fill makes a page of the bands i..end.
 func (s *sheet) fill(g *galley, i, end int, head *band) {
 	n := len(s.pages)
-	p := page{}
+	room := 24 // of which the running head and foot take most
+	for _, b := range g.bands[i:end] {
+		room += len(b.items)
+	}
+	if head != nil {
+		room += len(head.items)
+	}
+	if n == 0 && g.control != nil {
+		room += len(g.control.items)
+	}
+	p := page{items: make([]item, 0, room)}
 	y := g.pageTop(n)
 	if n > 0 && head != nil {
 		for _, it := range head.items {

@@ -247,7 +247,7 @@ func (g *galley) recordTurns(e *elem, l document.RecordLine, name, tip string, w
 	margin := 10.0 + 5*float64(strings.Count(l.Turns[0], "."))*2
 	number := func(turn string) atom {
 		p := g.para(e.child("P"), look.SmallSize, margin, piece{text: turn, grey: true})
-		return atom{items: p[0].shifted(0, (boxHeight-2-leading(look.SmallSize))/2)}
+		return atom{items: p[0].shifted(nil, 0, (boxHeight-2-leading(look.SmallSize))/2)}
 	}
 	tipOf := func(turn string) string {
 		return tip + ", " + strings.Replace(g.w.Screen.Turn, "{turn}", turn, 1)

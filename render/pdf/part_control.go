@@ -124,7 +124,7 @@ func (g *galley) dataRow(b *band, y, width float64, data []datum, blank float64)
 	for i, s := range sets {
 		top := y + 2.5
 		for _, a := range s.atoms {
-			b.items = append(b.items, a.shifted(s.x+dataPad, top)...)
+			b.items = a.shifted(b.items, s.x+dataPad, top)
 			top += a.h
 		}
 		if data[i].input != "" {
@@ -171,7 +171,7 @@ func (g *galley) nameplate(b *band, y, width float64) float64 {
 	}
 	const pad = 5.0
 	word := g.para(g.sect.child("P"), look.SmallSize, 110, piece{text: g.w.NameplateCheck, grey: true})
-	b.items = append(b.items, word[0].shifted(g.left+dataPad, y+pad+(look.TickBox-leading(look.SmallSize))/2)...)
+	b.items = word[0].shifted(b.items, g.left+dataPad, y+pad+(look.TickBox-leading(look.SmallSize))/2)
 	x0 := g.left + dataPad + textWidth(regular, look.SmallSize, g.w.NameplateCheck) + 14
 	x, top, high := x0, y+pad, look.TickBox
 	for i, l := range labels {
@@ -180,7 +180,7 @@ func (g *galley) nameplate(b *band, y, width float64) float64 {
 			x, top, high = x0, top+high+4, look.TickBox
 		}
 		t := g.tick(g.sect, "nameplate-"+names[i], g.w.NameplateCheck+": "+l, w, plain(l))[0]
-		b.items = append(b.items, t.shifted(x, top)...)
+		b.items = t.shifted(b.items, x, top)
 		high = max(high, t.h)
 		x += w + 16
 	}
