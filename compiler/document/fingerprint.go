@@ -44,13 +44,8 @@ func (l *lowerer) standing() {
 	for bound, is := range manifest.Changed(lib, s.Before) {
 		changed[bound.At()] = changed[bound.At()] || is
 	}
-	for _, d := range l.doc.Decisions {
-		if bound := l.decides[d]; bound != nil {
-			d.Changed = changed[bound.At()]
-		}
-	}
-	for i, bound := range l.sources {
-		l.doc.Steps[i].Changed = changed[bound.At()]
+	for _, b := range l.barred {
+		*b.changed = changed[b.at]
 	}
 }
 

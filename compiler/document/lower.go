@@ -45,7 +45,7 @@ func lower(lib *library.Library, p *library.Procedure, res *paths.Result, opts O
 		lib: lib, proc: narrowed, here: narrowed, res: res, opts: opts,
 		things: map[library.Thing]*Thing{}, hazards: map[*library.Hazard]*Hazard{}, bound: map[*Hazard]*library.Hazard{}, figures: map[*library.Figure]*Figure{},
 		readings: map[readingKey]*Reading{}, acted: map[actingKey][]quantity.Acting{}, asked: map[*Decision]int{}, shortOf: map[*Decision]string{}, around: map[*Step][]*Repeat{},
-		decides: map[*Decision]*library.Decide{}, finishOf: map[*Finish]*library.Finish{}, finishGuard: map[*Finish]*guard{},
+		finishOf: map[*Finish]*library.Finish{}, finishGuard: map[*Finish]*guard{},
 	}
 	l.w, l.ph = phrasesOf(lib.Language)
 	l.doc = &Document{
@@ -109,7 +109,7 @@ type lowerer struct {
 	moves       []move
 	byPlace     map[*library.Part][]move
 	conditions  []*library.Condition // that the job deals with, in order
-	decides     map[*Decision]*library.Decide
+	barred      []barred
 	finishOf    map[*Finish]*library.Finish
 	finishGuard map[*Finish]*guard
 	untilOf     []pendingUntil
@@ -274,6 +274,7 @@ type pendingStage struct {
 func (l *lowerer) stage(f *library.Stage) Block {
 	l.stages++
 	s := &Stage{Number: l.stages, ID: "stage-" + strconv.Itoa(l.stages), Title: l.text(f.Title).String()}
+	l.bars(f, &s.Changed)
 	before := len(l.doc.Steps)
 	l.stageOf = append(l.stageOf, pendingStage{s, f, before})
 	s.Body = l.body(f.Body)
@@ -300,6 +301,17 @@ type guard struct {
 	leads    bool
 	through  bool
 	siblings []int
+}
+
+// A barred block gets a change bar where its statement is not as at the last
+// release.
+type barred struct {
+	at      source.Span
+	changed *bool
+}
+
+func (l *lowerer) bars(f library.Flow, changed *bool) {
+	l.barred = append(l.barred, barred{f.At(), changed})
 }
 
 func (l *lowerer) within(g *guard, f func()) {
@@ -349,7 +361,7 @@ func (l *lowerer) decide(f *library.Decide) []Block {
 func (l *lowerer) newDecision(kind DecisionKind, f *library.Decide) *Decision {
 	d := &Decision{ID: "decision-" + strconv.Itoa(len(l.doc.Decisions)+1), Kind: kind}
 	l.doc.Decisions = append(l.doc.Decisions, d)
-	l.decides[d] = f
+	l.bars(f, &d.Changed)
 	return d
 }
 
@@ -411,6 +423,7 @@ func (l *lowerer) decideMember(f *library.Decide) []Block {
 func (l *lowerer) repeat(f *library.Repeat) Block {
 	l.repeats++
 	r := &Repeat{ID: "repeat-" + strconv.Itoa(l.repeats), Times: f.Times}
+	l.bars(f, &r.Changed)
 	l.loops = append(l.loops, r)
 	at := slices.IndexFunc(f.Body, func(x library.Flow) bool { _, is := x.(*library.Until); return is })
 	if at < 0 { // a draft
@@ -437,6 +450,7 @@ func (l *lowerer) finish(f *library.Finish) Block {
 		out.To, out.ToTitle, out.ToNumber = f.To.Name, f.To.Title, f.To.Document
 	}
 	l.finishOf[out], l.finishGuard[out] = f, l.guard
+	l.bars(f, &out.Changed)
 	return out
 }
 

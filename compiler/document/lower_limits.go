@@ -489,6 +489,7 @@ type pendingUntil struct {
 
 func (l *lowerer) until(f *library.Until) Block {
 	u := &Until{On: f.Reading.Name, Reading: l.reading(f.Reading, f.Reading.Of, f.Reading.N)}
+	l.bars(f, &u.Changed)
 	u.Limits, u.Footnotes = l.untilLimits(f)
 	return u
 }

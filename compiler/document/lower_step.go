@@ -20,6 +20,7 @@ func (l *lowerer) step(f *library.Step) *Step {
 	}
 	l.doc.Steps = append(l.doc.Steps, s)
 	l.sources = append(l.sources, f)
+	l.bars(f, &s.Changed)
 	l.guards = append(l.guards, l.guard)
 
 	s.Hazards = l.hazardsOf(f)

@@ -277,6 +277,8 @@ type Stage struct {
 	Number int
 	ID     string // anchor: stage-1
 	Title  string
+	// Changed: its title is not as at the last release: a change bar.
+	Changed bool
 	// Holds are conditions that must hold when the stage begins, to be verified
 	// again after a break or a change of shift.
 	Holds       []State
@@ -395,7 +397,9 @@ type Target struct {
 type Repeat struct {
 	ID    string // anchor: repeat-1
 	Times int
-	Body  []Block // Until stands in it
+	// Changed: it is not done as often as at the last release: a change bar.
+	Changed bool
+	Body    []Block // Until stands in it
 	// Until is the reading that ends it.
 	Until     *Until
 	Otherwise []Block
@@ -405,7 +409,9 @@ type Repeat struct {
 
 // An Until ends the turns of a repeat when its range is met.
 type Until struct {
-	On      string
+	On string
+	// Changed: its limits are not as at the last release: a change bar.
+	Changed bool
 	Reading *Reading
 	Limits  []MemberLimits
 	// Again is where the work goes on while it is not met and turns are left:
@@ -421,6 +427,8 @@ type Until struct {
 type Finish struct {
 	ID      string // anchor: finish-1
 	Outcome string // serviceable, scrap, refer
+	// Changed: it does not say what it said at the last release: a change bar.
+	Changed bool
 	Title   string // the outcome as printed
 	Text    string // what to do next; may be empty
 	// To is the procedure that goes on, with its document number.

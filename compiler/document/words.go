@@ -71,7 +71,7 @@ var English = &Words{
 	ReleasedDocument: "Released document",
 	Standing:         "Release", ReleasedBy: "Released by {who}, {when}", NotReleased: "Not released", WithdrawnBy: "Withdrawn by {who}, {when}",
 	Withdrawn: "WITHDRAWN", WithdrawnNote: "This revision has been withdrawn. It is not for work; ask for the current one.", Reason: "Reason",
-	Bars:         "A bar beside a step or a decision: it is not as it was in revision {revision}, released {when}.",
+	Bars:         "A bar at the edge: what stands beside it is not as it was in revision {revision}, released {when}.",
 	RepeatAtMost: "Repeat at most", Times: "times", BackTo: "Go back to", Otherwise: "After {times} times without a good reading", DocumentType: "Document type",
 	Answer: "Answer", FillIn: "Fill in next", Continued: "continued",
 	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",

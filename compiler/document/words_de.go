@@ -29,7 +29,7 @@ var german = &Words{
 	ReleasedDocument: "Freigegebenes Dokument",
 	Standing:         "Freigabe", ReleasedBy: "Freigegeben von {who}, {when}", NotReleased: "Nicht freigegeben", WithdrawnBy: "Zurückgezogen von {who}, {when}",
 	Withdrawn: "ZURÜCKGEZOGEN", WithdrawnNote: "Diese Revision ist zurückgezogen. Sie ist nicht für die Arbeit; die gültige ist zu erfragen.", Reason: "Grund",
-	Bars:         "Ein Balken neben einem Schritt oder Entscheid: nicht wie in Revision {revision}, freigegeben {when}.",
+	Bars:         "Ein Balken am Rand: was daneben steht, ist nicht wie in Revision {revision}, freigegeben {when}.",
 	RepeatAtMost: "Wiederholen, höchstens", Times: "Mal", BackTo: "Zurück zu", Otherwise: "Nach {times} Mal ohne guten Messwert", DocumentType: "Dokumentart",
 	Answer: "Antwort", FillIn: "Als Nächstes ausfüllen", Continued: "Fortsetzung",
 	WhatIsWrong: "Was falsch ist", NotShown: "kann nicht gezeigt werden",

@@ -29,7 +29,7 @@ var spanish = &Words{
 	ReleasedDocument: "Documento aprobado",
 	Standing:         "Aprobación", ReleasedBy: "Aprobado por {who}, {when}", NotReleased: "No aprobado", WithdrawnBy: "Retirado por {who}, {when}",
 	Withdrawn: "RETIRADO", WithdrawnNote: "Esta revisión se ha retirado. No es para trabajar; pida la vigente.", Reason: "Motivo",
-	Bars:         "Una barra junto a un paso o una decisión: no es como en la revisión {revision}, aprobada el {when}.",
+	Bars:         "Una barra en el margen: lo que está al lado no es como en la revisión {revision}, aprobada el {when}.",
 	RepeatAtMost: "Repetir como máximo", Times: "veces", BackTo: "Volver a:", Otherwise: "Tras {times} veces sin una lectura buena", DocumentType: "Tipo de documento",
 	Answer: "Respuesta", FillIn: "A rellenar después", Continued: "continuación",
 	WhatIsWrong: "Qué está mal", NotShown: "no se puede mostrar",

@@ -29,7 +29,7 @@ var french = &Words{
 	ReleasedDocument: "Document approuvé",
 	Standing:         "Approbation", ReleasedBy: "Approuvé par {who}, {when}", NotReleased: "Non approuvé", WithdrawnBy: "Retiré par {who}, {when}",
 	Withdrawn: "RETIRÉ", WithdrawnNote: "Cette révision est retirée. Elle ne sert pas au travail ; demandez celle en vigueur.", Reason: "Motif",
-	Bars:         "Une barre à côté d’une étape ou d’une décision : elle n’est pas comme dans la révision {revision}, approuvée le {when}.",
+	Bars:         "Une barre dans la marge : ce qui est à côté n’est pas comme dans la révision {revision}, approuvée le {when}.",
 	RepeatAtMost: "Répéter au plus", Times: "fois", BackTo: "Retour à :", Otherwise: "Après {times} fois sans bon relevé", DocumentType: "Type de document",
 	Answer: "Réponse", FillIn: "À remplir ensuite", Continued: "suite",
 	WhatIsWrong: "Ce qui ne va pas", NotShown: "ne peut pas être affiché",

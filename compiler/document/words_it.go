@@ -28,7 +28,7 @@ var italian = &Words{
 	ReleasedDocument: "Documento approvato",
 	Standing:         "Approvazione", ReleasedBy: "Approvato da {who}, {when}", NotReleased: "Non approvato", WithdrawnBy: "Ritirato da {who}, {when}",
 	Withdrawn: "RITIRATO", WithdrawnNote: "Questa revisione è stata ritirata. Non è per il lavoro; chiedere quella in vigore.", Reason: "Motivo",
-	Bars:         "Una barra accanto a un passo o a una decisione: non è come nella revisione {revision}, approvata il {when}.",
+	Bars:         "Una barra a margine: ciò che sta accanto non è come nella revisione {revision}, approvata il {when}.",
 	RepeatAtMost: "Ripetere al massimo", Times: "volte", BackTo: "Tornare a:", Otherwise: "Dopo {times} volte senza una lettura buona", DocumentType: "Tipo di documento",
 	Answer: "Risposta", FillIn: "Da compilare poi", Continued: "continua",
 	WhatIsWrong: "Che cosa non va", NotShown: "non può essere mostrato",

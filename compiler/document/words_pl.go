@@ -30,7 +30,7 @@ var polish = &Words{
 	ReleasedDocument: "Dokument zatwierdzony",
 	Standing:         "Zatwierdzenie", ReleasedBy: "Zatwierdził(a): {who}, {when}", NotReleased: "Niezatwierdzone", WithdrawnBy: "Wycofał(a): {who}, {when}",
 	Withdrawn: "WYCOFANE", WithdrawnNote: "Ta rewizja jest wycofana. Nie wolno według niej pracować; poproś o obowiązującą.", Reason: "Powód",
-	Bars:         "Kreska obok kroku lub decyzji: jest inaczej niż w rewizji {revision}, zatwierdzonej {when}.",
+	Bars:         "Kreska na marginesie: to, co obok, jest inne niż w rewizji {revision}, zatwierdzonej {when}.",
 	RepeatAtMost: "Powtórz najwyżej", Times: "razy", BackTo: "Wróć do:", Otherwise: "Po {times} razach bez dobrego odczytu", DocumentType: "Rodzaj dokumentu",
 	Answer: "Odpowiedź", FillIn: "Wypełnij następnie", Continued: "ciąg dalszy",
 	WhatIsWrong: "Co jest nie tak", NotShown: "nie można pokazać",

@@ -84,7 +84,7 @@ func TestDifferencesAreNamed(t *testing.T) {
 		what string
 		edit []string
 		want string
-		bars []int // steps that differ in what they show; 0 is the decision
+		bars []int // steps that differ in what they show; 0 is another statement
 	}{
 		{"nothing", nil, "", nil},
 		{"a comment and the layout", []string{"perform clean", "perform # so\n\n clean"}, "", nil},
@@ -95,7 +95,7 @@ func TestDifferencesAreNamed(t *testing.T) {
 		{"a limit", []string{"0.60 mm", "0.65 mm"}, "table limits (worn)", []int{0}},
 		{"a column that nobody uses", []string{"25 N.m", "26 N.m"}, "", nil},
 		{"a member's title", []string{`"size 2"`, `"DN 2"`}, "variant size", nil},
-		{"a finish", []string{"Call the supervisor.", "Tell the supervisor."}, "the finish refer", nil},
+		{"a finish", []string{"Call the supervisor.", "Tell the supervisor."}, "the finish refer", []int{0}},
 		{"a decision", []string{"accept at most limits.worn {", `accept at most limits.worn "Good." {`}, "the decision on gap", []int{0}},
 		{"the head", []string{"First issue.", "First."}, "the head of the procedure", nil},
 		{"the owner", []string{`"Workshop"`, `"Works"`}, "the library's own declaration", nil},

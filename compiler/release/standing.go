@@ -228,9 +228,10 @@ func stamps(list []library.Stamp) map[library.Stamp]int {
 	return out
 }
 
-// Changed gives the steps and decisions that do not say what one of a release
-// said: their words are new, or something that they name has changed. What has
-// only moved or has another number is not among them.
+// Changed gives the steps, decisions, stages, repeats, their ends and finishes that
+// do not say what one of a release said: their words are new, or something that
+// they name has changed. What has only moved or has another number is not among
+// them.
 func (m *Manifest) Changed(lib *library.Library, r *library.Released) map[library.Flow]bool {
 	old := stamps(r.Over)
 	same := map[library.Stamp]bool{} // by sort and name
@@ -252,11 +253,26 @@ func (m *Manifest) Changed(lib *library.Library, r *library.Released) map[librar
 		}
 	}
 	for _, i := range m.Over {
-		if d, ok := i.Bound.(*library.Decide); ok {
-			old[i.Stamp]--
-			if old[i.Stamp] < 0 || slices.ContainsFunc(shown(lib, d.Span, bodies(d)), other) {
-				out[d] = true
+		var inside []source.Span
+		switch f := i.Bound.(type) {
+		case *library.Decide:
+			inside = bodies(f)
+		case *library.Stage:
+			inside = spans(f.Body)
+		case *library.Repeat:
+			inside = slices.Concat(spans(f.Body), spans(f.Otherwise))
+		case *library.Finish:
+			// It prints the title and number of the job that goes on.
+			if f.To != nil && other(f.To) {
+				out[f] = true
 			}
+		case *library.Until:
+		default:
+			continue
+		}
+		old[i.Stamp]--
+		if old[i.Stamp] < 0 || slices.ContainsFunc(shown(lib, i.Bound.At(), inside), other) {
+			out[i.Bound] = true
 		}
 	}
 	return out

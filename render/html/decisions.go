@@ -10,9 +10,7 @@ import (
 // branch that has some.
 func (p *page) decision(d *document.Decision) {
 	p.raw(`<div class="decision`)
-	if d.Changed {
-		p.raw(" changed")
-	}
+	p.bar(d.Changed)
 	p.raw(`" data-kind="decision"`)
 	p.attr("id", d.ID)
 	p.raw(`><div class="scroll"><table><caption>`)

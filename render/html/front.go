@@ -140,14 +140,13 @@ func (p *page) control() {
 	p.raw("</p>\n")
 }
 
+// owner is who answers for the document: where the library names nobody, the
+// library.
 func owner(d *document.Document) string {
 	if d.Owner == "" {
 		return d.Library
 	}
-	if d.Library == "" {
-		return d.Owner
-	}
-	return d.Owner + ", " + d.Library
+	return d.Owner
 }
 
 // groups parts a fingerprint every four digits, so that it can be compared.

@@ -46,7 +46,9 @@ func (p *page) block(b document.Block) {
 func (p *page) stage(s *document.Stage) {
 	p.raw(`<section class="stage" data-kind="stage"`)
 	p.attr("id", s.ID)
-	p.raw(`><div class="beside"><h3>`)
+	p.raw(`><div class="beside`)
+	p.bar(s.Changed)
+	p.raw(`"><h3>`)
 	p.text(s.Title)
 	p.raw("</h3>")
 	if len(s.Holds) > 0 {
@@ -72,6 +74,13 @@ func (p *page) stage(s *document.Stage) {
 	p.raw("</section>\n")
 }
 
+// bar marks what is not as at the last release.
+func (p *page) bar(changed bool) {
+	if changed {
+		p.raw(" changed")
+	}
+}
+
 func (p *page) routine(r *document.Routine) {
 	p.raw(`<section class="routine" data-kind="routine"`)
 	p.raw("><h4>")
@@ -83,9 +92,7 @@ func (p *page) routine(r *document.Routine) {
 
 func (p *page) step(s *document.Step) {
 	p.raw(`<div class="step`)
-	if s.Changed {
-		p.raw(" changed")
-	}
+	p.bar(s.Changed)
 	p.raw(`" role="group" data-kind="step"`)
 	p.attr("id", s.ID)
 	p.raw(` aria-labelledby="n-`)
@@ -169,12 +176,11 @@ func (p *page) hazard(h *document.Hazard) {
 	p.text(h.Avoid)
 	p.raw("</p>")
 	if len(h.Signs) > 0 {
-		p.raw(`<p class="codes">`)
+		p.raw(`<p class="codes">ISO 7010 `)
 		for i, s := range h.Signs {
 			if i > 0 {
 				p.raw(" · ")
 			}
-			p.raw("ISO 7010 ")
 			p.text(s.Code)
 			if s.Referent != "" {
 				p.raw(" ")
@@ -204,7 +210,9 @@ func (p *page) video(v *document.Video) {
 func (p *page) repeat(r *document.Repeat) {
 	p.raw(`<div class="repeat" data-kind="repeat"`)
 	p.attr("id", r.ID)
-	p.raw(`><p class="again">`)
+	p.raw(`><p class="again`)
+	p.bar(r.Changed)
+	p.raw(`">`)
 	p.text(fill(p.w.Screen.Repeat, "times", itoa(r.Times)))
 	p.raw(`</p>`)
 	p.raw("\n")
@@ -231,7 +239,9 @@ func (p *page) repeat(r *document.Repeat) {
 }
 
 func (p *page) until(u *document.Until) {
-	p.raw(`<div class="until" data-kind="until" data-state="open"`)
+	p.raw(`<div class="until`)
+	p.bar(u.Changed)
+	p.raw(`" data-kind="until" data-state="open"`)
 	p.attr("data-until", u.On)
 	p.raw("><p>")
 	p.spans(u.Text)
@@ -254,7 +264,9 @@ func fill(sentence string, pairs ...string) string {
 
 func (p *page) finish(f *document.Finish) {
 	p.finished[f.ID] = true
-	p.raw(`<div class="finish" data-kind="finish"`)
+	p.raw(`<div class="finish`)
+	p.bar(f.Changed)
+	p.raw(`" data-kind="finish"`)
 	p.attr("id", f.ID)
 	p.attr("data-outcome", f.Outcome)
 	p.raw(`><p class="outcome">`)

@@ -27,7 +27,7 @@ func (r *renderer) blocks(list []document.Block, level int) {
 		case *document.Repeat:
 			r.repeat(b, level)
 		case *document.Until:
-			r.paragraph(r.spans(b.Text, atStart|weighty))
+			r.paragraph(bar(b.Changed), r.spans(b.Text, atStart|weighty))
 			r.footnotes(b.Footnotes)
 		case *document.Finish:
 			r.finish(b)
@@ -38,7 +38,7 @@ func (r *renderer) blocks(list []document.Block, level int) {
 }
 
 func (r *renderer) writeStage(s *document.Stage, level int) {
-	r.heading(min(level, 6), r.anchor(s.ID), r.plain(s.Title))
+	r.heading(min(level, 6), r.anchor(s.ID), bar(s.Changed), r.plain(s.Title))
 	if r.doc.Barred() {
 		r.barred()
 	}
@@ -55,8 +55,13 @@ func (r *renderer) writeStage(s *document.Stage, level int) {
 	r.stage = outer
 }
 
-// changeBar marks a step that changed since the last revision.
-const changeBar = "▍"
+// bar marks what is not as at the last release.
+func bar(changed bool) []byte {
+	if changed {
+		return []byte("▍")
+	}
+	return nil
+}
 
 func (r *renderer) step(s *document.Step) {
 	w := r.words
@@ -70,9 +75,7 @@ func (r *renderer) step(s *document.Step) {
 		r.quote(line)
 	}
 	line := append(r.slot(512), r.anchor(s.ID)...)
-	if s.Changed {
-		line = append(line, changeBar...)
-	}
+	line = append(line, bar(s.Changed)...)
 	line = append(line, "**"...)
 	line = strconv.AppendInt(line, int64(s.Number), 10)
 	line = append(line, ".** "...)
@@ -318,11 +321,7 @@ func (r *renderer) when(d *document.Decision, b *document.Branch, column string)
 
 func (r *renderer) decision(d *document.Decision, level int) {
 	w := r.words
-	bar := ""
-	if d.Changed {
-		bar = changeBar
-	}
-	r.paragraph(r.anchor(d.ID), []byte(bar), r.strong(d.Title))
+	r.paragraph(r.anchor(d.ID), bar(d.Changed), r.strong(d.Title))
 	columns := memberColumns(d)
 	first := r.plain(w.Answer)
 	if d.Kind == document.ByReading {
@@ -401,7 +400,7 @@ func ends(list []document.Block) bool {
 
 func (r *renderer) repeat(p *document.Repeat, level int) {
 	w := r.words
-	r.paragraph([]byte("↻ "), r.plain(w.RepeatAtMost), fmt.Appendf(nil, " %d ", p.Times), r.plain(w.Times))
+	r.paragraph(bar(p.Changed), []byte("↻ "), r.plain(w.RepeatAtMost), fmt.Appendf(nil, " %d ", p.Times), r.plain(w.Times))
 	outer := r.turns
 	// After the last failed reading the rest of the body is skipped, so what
 	// stands behind the until is done once less.
@@ -464,5 +463,5 @@ func (r *renderer) finish(f *document.Finish) {
 	label(w.Leaves, r.states(f.Leaves))
 	label(w.OffLabel(f), r.things(f.Off))
 	label(w.LeftOn, r.things(f.On))
-	r.paragraph(r.anchor(f.ID), line)
+	r.paragraph(r.anchor(f.ID), bar(f.Changed), line)
 }

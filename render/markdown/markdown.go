@@ -206,7 +206,11 @@ func (r *renderer) control() {
 		}
 		pair(w.ExpectedTime, r.plain(span))
 	}
-	pair(w.Owner, r.join(", ", r.plain(d.Owner), r.plain(d.Library)))
+	owner := d.Owner
+	if owner == "" {
+		owner = d.Library
+	}
+	pair(w.Owner, r.plain(owner))
 	pair(w.Fingerprint, r.plain(d.Edition(func(s string) string { return s })))
 	r.table(&t)
 	r.paragraph(r.plain(w.CheckCurrent))

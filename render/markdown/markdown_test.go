@@ -91,7 +91,7 @@ func words(text document.Text) string {
 func stepLine(s *document.Step) string {
 	line := fmt.Sprintf("%d. ", s.Number)
 	if s.Changed {
-		line = changeBar + line
+		line = string(bar(true)) + line
 	}
 	if s.By != "" {
 		line += s.By + ": "

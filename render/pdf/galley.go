@@ -181,13 +181,13 @@ func (g *galley) part(title, note string) { g.partAt(title, note, "") }
 func (g *galley) partAt(title, note, anchorName string) {
 	g.sect = g.root.child("Sect")
 	g.list = nil
-	g.heading("H2", 1, look.HeadingSize, title, plain(note), anchorName, 14)
+	g.heading("H2", 1, look.HeadingSize, title, plain(note), anchorName, 14, false)
 }
 
 // heading sets a heading between a rule and what follows.
-func (g *galley) heading(tag string, level int, size float64, title string, note piece, anchorName string, space float64) {
+func (g *galley) heading(tag string, level int, size float64, title string, note piece, anchorName string, space float64, changed bool) {
 	h := g.sect.child(tag)
-	r := row{left: g.left, right: g.right, above: look.ThickLine, padTop: 5, padUnder: 4, space: space, cut: freely,
+	r := row{left: g.left, right: g.right, above: look.ThickLine, padTop: 5, padUnder: 4, space: space, cut: freely, changed: changed,
 		marks: []bookmark{{level: level, title: title}}}
 	if anchorName != "" {
 		r.anchors = []anchor{{name: anchorName}}

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"benchproof/compiler/document"
+	"benchproof/render/look"
 	"benchproof/render/rendertest"
 )
 
@@ -65,4 +67,54 @@ func TestNameplateWithoutFamily(t *testing.T) {
 		}
 	}
 	t.Error("no box for the nameplate")
+}
+
+// Bars stand beside stages, repeats, their ends and finishes that have changed.
+func TestBarsOfStatements(t *testing.T) {
+	count := func(doc *document.Document) int {
+		s, err := place(doc, A4.size())
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := 0
+		for _, p := range s.pages {
+			for _, it := range p.items {
+				if it.kind == ruleItem && it.line == look.ChangeBarLine {
+					n++
+				}
+			}
+		}
+		return n
+	}
+	before := count(rendertest.Document())
+	doc := rendertest.Document()
+	want := 0
+	var visit func(list []document.Block)
+	visit = func(list []document.Block) {
+		for _, b := range list {
+			switch b := b.(type) {
+			case *document.Stage:
+				b.Changed, want = true, want+1
+				visit(b.Body)
+			case *document.Repeat:
+				b.Changed, want = true, want+1
+				visit(b.Body)
+				visit(b.Otherwise)
+			case *document.Until:
+				b.Changed, want = true, want+1
+			case *document.Finish:
+				b.Changed, want = true, want+1
+			case *document.Routine:
+				visit(b.Body)
+			case *document.Decision:
+				for _, br := range b.Branches {
+					visit(br.Body)
+				}
+			}
+		}
+	}
+	visit(doc.Body)
+	if got := count(doc) - before; got < want || want < 8 {
+		t.Errorf("%d bars more, expected at least %d", got, want)
+	}
 }

@@ -35,6 +35,8 @@ type late struct {
 	anchor string
 	total  bool
 	prefix string
+	// elsewhere leaves the text out where it would name the page it stands on.
+	elsewhere bool
 }
 
 func plain(s string) piece  { return piece{text: s} }

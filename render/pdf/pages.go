@@ -361,7 +361,7 @@ func (s *sheet) resolve(w *document.Words) {
 					it.text = it.late.prefix + strconv.Itoa(len(s.pages))
 				case it.late.anchor != "":
 					at, ok := s.anchors[it.late.anchor]
-					if !ok {
+					if !ok || it.late.elsewhere && at.page == n {
 						continue
 					}
 					it.text = it.late.prefix + strconv.Itoa(at.page+1)

@@ -211,7 +211,7 @@ func (g *galley) footnotes(notes []document.Text) {
 func (g *galley) repeat(r *document.Repeat) {
 	g.list = nil
 	pieces := []piece{plain(g.w.RepeatAtMost + " "), strong(strconv.Itoa(r.Times) + "\u00a0" + g.w.Times), plain(stepSpan(g.w, r.Body))}
-	g.add(row{left: g.left, right: g.right, padTop: 4, padUnder: 5, ground: &branchGround, above: look.ThinLine,
+	g.add(row{left: g.left, right: g.right, padTop: 4, padUnder: 5, ground: &branchGround, above: look.ThinLine, changed: r.Changed,
 		cells:   []cell{{x: g.textX, atoms: g.para(g.sect.child("P"), look.TextSize, g.right-g.textX-6, pieces...)}},
 		anchors: []anchor{{name: r.ID}}})
 	g.held = true
@@ -310,7 +310,7 @@ func stepsOf(list []document.Block) (first, last int) {
 func (g *galley) until(u *document.Until, r *document.Repeat) {
 	g.list = nil
 	p := g.sect.child("Div")
-	rw := row{left: g.left, right: g.right, padTop: 5, padUnder: 6, hand: true, cut: parting,
+	rw := row{left: g.left, right: g.right, padTop: 5, padUnder: 6, hand: true, cut: parting, changed: u.Changed,
 		cells: []cell{{x: g.textX, top: 2, atoms: g.para(p.child("P"), look.StepSize, g.textW, g.inline(u.Text, heavyValues)...)}}}
 	if r != nil {
 		var hand []atom

@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"strconv"
 	"strings"
 
 	"benchproof/compiler/document"
@@ -27,11 +28,16 @@ func (g *galley) jobMap() {
 		if i == 0 {
 			fig.alt = strings.Join(g.doc.Map.Text, " ")
 		}
-		g.put(g.mapBand(fig, p, width), freely)
+		b := g.mapBand(fig, p, width, i)
+		b.anchors = []anchor{{name: mapAnchor(i)}}
+		g.put(b, freely)
 	}
 }
 
-func (g *galley) mapBand(fig *elem, p flowmap.Page, width float64) *band {
+// mapAnchor is the place of a part of the map.
+func mapAnchor(i int) string { return "map-" + strconv.Itoa(i+1) }
+
+func (g *galley) mapBand(fig *elem, p flowmap.Page, width float64, sheet int) *band {
 	scale := min(1, width/p.Width, (g.pageRoom()-40)/p.Height)
 	const above = 6.0
 	b := &band{h: p.Height*scale + above + 4}
@@ -74,6 +80,18 @@ func (g *galley) mapBand(fig *elem, p flowmap.Page, width float64) *band {
 		b.items = append(b.items, items...)
 	}
 	for _, bx := range p.Boxes {
+		if bx.Kind == flowmap.Connector && bx.Sheet != sheet {
+			// Where the other half of the line is, if not on this page.
+			to := &late{anchor: mapAnchor(bx.Sheet), prefix: g.w.Page + "\u00a0", elsewhere: true}
+			w := textWidth(regular, look.SmallSize, to.prefix+g.room)
+			x := min(max(dx+(bx.X+bx.W/2)*scale-w/2, g.left), g.right-w)
+			l := g.breaker.lines([]piece{{text: to.prefix + g.room, whole: true, late: to}}, look.SmallSize, width)
+			for _, it := range g.runs(fig, nil, l[0], look.SmallSize, x) {
+				it.y += above + (bx.Y+bx.H)*scale - 1
+				b.items = append(b.items, it)
+			}
+			b.h = max(b.h, above+(bx.Y+bx.H)*scale+leading(look.SmallSize))
+		}
 		if bx.Node < 0 || bx.Node >= len(g.doc.Map.Nodes) {
 			continue
 		}

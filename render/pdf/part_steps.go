@@ -48,7 +48,7 @@ func (g *galley) blocks(bs []document.Block) {
 func (g *galley) stage(s *document.Stage) {
 	g.sect = g.root.child("Sect")
 	g.list = nil
-	g.heading("H2", 1, look.HeadingSize, s.Title, piece{}, s.ID, 16)
+	g.heading("H2", 1, look.HeadingSize, s.Title, piece{}, s.ID, 16, s.Changed)
 	if len(s.Holds) > 0 {
 		g.held = true
 		words := g.para(g.sect.child("P"), look.SmallSize, g.textW, plain(capital(g.w.MustHoldNow)))
@@ -330,7 +330,7 @@ func (g *galley) signs(e *elem, signs []document.Sign, size float64) ([]atom, fl
 func (g *galley) finish(f *document.Finish) {
 	g.list = nil
 	div := g.sect.child("Div")
-	r := row{left: g.left, right: g.right, above: look.ThinLine, padTop: rowTop, padUnder: rowUnder, hand: true,
+	r := row{left: g.left, right: g.right, above: look.ThinLine, padTop: rowTop, padUnder: rowUnder, hand: true, changed: f.Changed,
 		anchors: []anchor{{name: f.ID}}, marks: []bookmark{{level: 2, title: g.outcome(f)}}}
 	if g.held {
 		r.above = 0

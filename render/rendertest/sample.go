@@ -109,7 +109,7 @@ func Document() *document.Document {
 			{Revision: "A", Date: "2023-06-05", Note: "First issue."},
 		},
 		Release: document.Release{State: document.Released, By: "Ada Marsh", Date: "2026-10-05", Text: "Released by Ada Marsh, 2026-10-05",
-			Bars: "A bar beside a step or a decision: it is not as it was in revision B, released 2025-03-20."},
+			Bars: "A bar at the edge: what stands beside it is not as it was in revision B, released 2025-03-20."},
 		Begins: []document.State{live, filled}, Ends: []document.State{live, filled},
 	}}
 	b.body()
