@@ -27,7 +27,7 @@ func (c *checker) fineness(t *library.Tool) {
 			return
 		}
 	}
-	if t.Unsaid && !t.Broken && !c.allows("BP307", nil) {
+	if t.Unsaid && !t.Broken {
 		u := plain(*t.Uncertainty)
 		c.wrong("BP307", t.Props["uncertainty"], "%s reads in per cent: its uncertainty of %s may be of the reading, or points", quoted(t.Name), u).
 			Note("points are taken, as the reading is in per cent").

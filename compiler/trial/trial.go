@@ -54,8 +54,11 @@ type Coverage struct {
 	Procedure  *library.Procedure
 	Taken, All int
 	Trials     int
-	missing    []source.Span
+	missing    []untried
 }
+
+// An untried branch and, where it is of a routine, where that is performed.
+type untried struct{ at, via source.Span }
 
 // trialsOf are the trials of each procedure.
 type trialsOf map[*library.Procedure][]*library.Trial
@@ -96,8 +99,12 @@ func RunAll(lib *library.Library, p *library.Procedure, res *paths.Result) ([]*O
 		msgs = append(msgs, message.New("BP903", p.Span, "the procedure %s has %d branches and no trial", quoted(p.Name), c.All).
 			Helped("write a worked case: trial \"…\" of %s { … }", p.Name))
 	default:
-		for _, at := range c.missing {
-			msgs = append(msgs, message.New("BP903", at, "no trial takes this branch").Relate(p.Span, "of this procedure"))
+		for _, x := range c.missing {
+			// A routine's branch is asked for in each procedure that performs it:
+			// there it leads to other steps, and what a procedure is found to be
+			// depends on its own trials alone.
+			m := message.New("BP903", x.at, "no trial takes this branch").Relate(p.Span, "of this procedure")
+			msgs = append(msgs, m.Relate(x.via, "the routine is performed here"))
 		}
 	}
 	return out, c, msgs
@@ -109,6 +116,11 @@ func quoted(s string) string { return "“" + s + "”" }
 func coverage(p *library.Procedure, res *paths.Result, taken map[source.Span]bool) *Coverage {
 	c := &Coverage{Procedure: p}
 	seen := map[source.Span]bool{}
+	var via source.Span
+	whole := p.Declared().Whole
+	inside := func(at source.Span) bool {
+		return at.File == whole.File && at.Start >= whole.Start && at.End <= whole.End
+	}
 	count := func(at, shown source.Span) {
 		if seen[at] || !res.Reached(at) {
 			return
@@ -118,11 +130,19 @@ func coverage(p *library.Procedure, res *paths.Result, taken map[source.Span]boo
 		if taken[at] {
 			c.Taken++
 		} else {
-			c.missing = append(c.missing, shown)
+			x := untried{at: shown}
+			if !inside(shown) {
+				x.via = via
+			}
+			c.missing = append(c.missing, x)
 		}
 	}
 	paths.Each(p, func(f library.Flow) {
 		switch f := f.(type) {
+		case *library.Perform:
+			if inside(f.Span) {
+				via = f.Span
+			}
 		case *library.Decide:
 			for _, br := range f.Branches {
 				count(br.Span, br.Head)
