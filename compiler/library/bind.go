@@ -316,9 +316,11 @@ func (b *binder) unused() {
 	each(b.lib.Conditions, warn)
 	each(b.lib.Hazards, warn)
 	each(b.lib.Tools, warn)
+	atWork := b.kindsAtWork()
 	each(b.lib.Parts, func(s Symbol) {
-		// A kind stands for its parts.
-		if p := s.(*Part); p.IsKind {
+		// A kind stands for its parts: where the work names it, any of them may be
+		// meant, first of all the one that the machine came with.
+		if p := s.(*Part); p.IsKind || p.Kind != nil && atWork[p.Kind] {
 			return
 		}
 		warn(s)
@@ -347,6 +349,22 @@ func (b *binder) unused() {
 			}
 		}
 	}
+}
+
+// kindsAtWork are the kinds that procedures and routines name, and not only
+// things that are of them or stand behind them.
+func (b *binder) kindsAtWork() map[Symbol]bool {
+	among := map[Symbol]int{}
+	for _, s := range b.Binding.things.uses {
+		among[s]++
+	}
+	out := map[Symbol]bool{}
+	for _, p := range b.lib.Parts {
+		if p.IsKind && b.used[p] > among[p] {
+			out[p] = true
+		}
+	}
+	return out
 }
 
 func each[T Symbol](list []T, f func(Symbol)) {

@@ -144,6 +144,8 @@ func (c *checker) judges(d *library.Decide, w crowd) {
 	}
 	t := d.Reading.With
 	switch {
+	case !accepts && refuses(d):
+		// No reading is good here: there is nothing to accept wrongly.
 	case !accepts:
 		c.wrong("BP407", d.OnSpan, "the library decides guarded, but no branch says which readings of %s are accepted", quoted(d.Reading.Name)).
 			Helped("write accept before the range of good readings")
@@ -151,6 +153,45 @@ func (c *checker) judges(d *library.Decide, w crowd) {
 		c.wrong("BP407", d.OnSpan, "the library decides guarded, but %s states no uncertainty, so nothing guards these limits", quoted(t.Name)).
 			Relate(t.Span, "declared here").Helped("write at the tool: uncertainty …")
 	}
+}
+
+// refuses tells that no branch of a decision accepts anything: each ends the
+// job, and none as serviceable.
+func refuses(d *library.Decide) bool {
+	return !slices.ContainsFunc(d.Branches, func(br *library.Branch) bool {
+		ends, good := ending(br.Body)
+		return !ends || good
+	})
+}
+
+// ending tells whether the job ends somewhere in some statements on every way,
+// and whether it may end serviceable there. A repeat is taken to go on.
+func ending(list []library.Flow) (ends, good bool) {
+	for _, f := range list {
+		in, well := false, false
+		switch f := f.(type) {
+		case *library.Finish:
+			in, well = true, f.Outcome == "serviceable"
+		case *library.Stage:
+			in, well = ending(f.Body)
+		case *library.Perform:
+			in, well = ending(f.Body)
+		case *library.Repeat:
+			_, well = ending(f.Body)
+			_, last := ending(f.Otherwise)
+			well = well || last
+		case *library.Decide:
+			in = len(f.Branches) > 0
+			for _, br := range f.Branches {
+				all, some := ending(br.Body)
+				in, well = in && all, well || some
+			}
+		}
+		if good = good || well; in {
+			return true, good
+		}
+	}
+	return false, good
 }
 
 func (c *checker) judgesUntil(u *library.Until, w crowd) {
