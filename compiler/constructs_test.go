@@ -83,6 +83,8 @@ func TestTheDemonstrationUsesEveryConstruct(t *testing.T) {
 				if n.Otherwise != nil {
 					use("otherwise")
 				}
+			case *syntax.Until:
+				use("until a range: %v", n.Range != nil)
 			case *syntax.Finish:
 				use("finish %s", n.Outcome.Text)
 				if n.To != nil {
@@ -132,7 +134,7 @@ func TestTheDemonstrationUsesEveryConstruct(t *testing.T) {
 	}
 	want := []string{
 		"a comment", "no upper limit", "a count", "accept", "a branch of a range: true", "a branch of a range: false", "a branch of several answers or members",
-		"a branch with a meaning", "otherwise", "finish serviceable", "finish scrap", "finish refer", "finish refer to", "fit new: true", "fit new: false",
+		"a branch with a meaning", "otherwise", "until a range: true", "until a range: false", "finish serviceable", "finish scrap", "finish refer", "finish refer to", "fit new: true", "fit new: false",
 		"measure one", "measure smallest of", "measure largest of", "measure mean of", "drill at", "tap existing: true", "tap existing: false", "tap for insert: true", "tap for insert: false",
 		"crosswise", "through", "torque rounds", "heat with clearance and at most", "decision guarded",
 		"expect fitted, not: false", "expect fitted, not: true", "expect used, not: false", "expect used, not: true", "expect met, not: false", "expect met, not: true",

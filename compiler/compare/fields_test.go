@@ -46,7 +46,7 @@ var known = []struct {
 	{library.Branch{}, "Accept Range Answers Members Meaning Body | Span Head"},
 	{library.Range{}, "Low High NoUpper | Span Words"},
 	{library.Repeat{}, "Times Body Otherwise HasOtherwise | Base"},
-	{library.Until{}, "Reading Range | Base OnSpan"},
+	{library.Until{}, "Reading Range Question Answers | Base OnSpan Head"},
 	{library.Perform{}, "Routine Body | Base"},
 	{library.Finish{}, "Outcome To Text Leaves | Base HasText"},
 

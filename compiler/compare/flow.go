@@ -126,9 +126,14 @@ func (s *setter) statement(st library.Flow, parent, depth int) {
 		})
 	case *library.Until:
 		l.sort, l.kind, l.way = "until", KindRepeat, st.Span
-		l.text = []token{{key: s.n.key(st.Reading), show: titleOf(&st.Reading.Decl)}}
-		key, show := s.n.limits(&st.Range)
-		f.add(KindLimit, "limit", key, show)
+		l.text = []token{{key: s.n.key(st.On()), show: titleOf(st.On().Declared())}}
+		if st.Reading != nil {
+			key, show := s.n.limits(&st.Range)
+			f.add(KindLimit, "limit", key, show)
+		}
+		for _, a := range st.Answers {
+			member(f, KindRepeat, "answer that ends it", a, s.n.key(a), titleOf(&a.Decl))
+		}
 		l.items = head("until", f)
 		s.add(l, nil)
 	case *library.Perform:

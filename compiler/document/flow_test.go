@@ -139,6 +139,12 @@ func TestUntilSaysWhereTheWorkGoesOn(t *testing.T) {
 			"Go on at <step 2 #2> when the mean x is [1.0 mm] to [2.0 mm]; otherwise go back to <step 1 #1>; after two turns, go on there all the same."},
 		{`repeat at most 1 times { step "Measure." { measure x in mm with gauge } until x at most 1 mm } otherwise { finish scrap } step "Go."`,
 			"Go on at <step 2 #2> when the x is [1.0 mm] or less; after one reading, <scrap #finish-1>."},
+		{`repeat at most 4 times { step "Look." { ask q "Does it leak?" { no "no" weeps "a little" runs "much" } } until q no, weeps step "Wipe it." } otherwise { finish scrap } step "Go."`,
+			"Go on at <step 3 #3> when the answer to “Does it leak?” is **“no”** or **“a little”**; otherwise go on at <step 2 #2>; after four turns, <scrap #finish-1>."},
+		{`repeat at most 1 times { step "Look." { ask q "Does it leak?" { no "no" yes "yes" } } until q no } step "Go."`,
+			"Go on at <step 2 #2> when the answer to “Does it leak?” is **“no”**; after one turn, go on there all the same."},
+		{`step "Look." { ask q "Does it leak?" { no "no" yes "yes" } } repeat at most 2 times { until q no step "Look again." { ask q "Does it leak?" { no "no" yes "yes" } } } otherwise { finish scrap } step "Go."`,
+			"Go on at <step 3 #3> when the answer to “Does it leak?” is **“no”**; otherwise go on at <step 2 #2>; after two turns, <scrap #finish-1>."},
 	} {
 		if got := until(x.body); got != x.want {
 			t.Errorf("got  %s\nwant %s", got, x.want)
@@ -168,6 +174,8 @@ func TestWhatIsOnlySometimesNeeded(t *testing.T) {
 		{"by members and a range", measure + `decide x { below 1 mm "The pin is worn." { decide size { s1 { ` + hit + `} s2, s3 { } } } at least 1 mm { } }`, "if worn, size 1"},
 		{"in a further turn", `repeat at most 3 times { ` + measure + `until x at most 1 mm ` + hit + `}`, "if the x is not good at once"},
 		{"after the last turn", `repeat at most 3 times { ` + measure + `until x at most 1 mm } otherwise { ` + hit + `}`, "if the x does not come right"},
+		{"in a further turn by an answer", `repeat at most 3 times { ` + ask + `until q good ` + hit + `}`, "if “bad or ugly” in step 1"},
+		{"after the last turn by an answer", `repeat at most 3 times { ` + ask + `until q good, ugly } otherwise { ` + hit + `}`, "if “bad” in step 1 every time"},
 		{"in more ways than can be told", ask + `decide q { good { } bad { ` + hit + `} ugly { } } decide q { good { ` + hit + `} bad { } ugly { } } ` +
 			measure + `decide x { below 1 mm { ` + hit + `} at least 1 mm { } } decide x { below 2 mm { } at least 2 mm { ` + hit + `} }`, "on some paths only"},
 	} {

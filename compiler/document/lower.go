@@ -44,7 +44,7 @@ func lower(lib *library.Library, p *library.Procedure, res *paths.Result, opts O
 	l := &lowerer{
 		lib: lib, proc: narrowed, here: narrowed, res: res, opts: opts,
 		things: map[library.Thing]*Thing{}, hazards: map[*library.Hazard]*Hazard{}, bound: map[*Hazard]*library.Hazard{}, figures: map[*library.Figure]*Figure{},
-		readings: map[readingKey]*Reading{}, acted: map[actingKey][]quantity.Acting{}, asked: map[*Decision]int{}, shortOf: map[*Decision]string{}, around: map[*Step][]*Repeat{},
+		readings: map[readingKey]*Reading{}, acted: map[actingKey][]quantity.Acting{}, asked: map[*Decision]int{}, shortOf: map[string]string{}, untilAt: map[*Until]int{}, around: map[*Step][]*Repeat{},
 		finishOf: map[*Finish]*library.Finish{}, finishGuard: map[*Finish]*guard{},
 	}
 	l.w, l.ph = phrasesOf(lib.Language)
@@ -88,7 +88,8 @@ type lowerer struct {
 	figures  map[*library.Figure]*Figure
 	readings map[readingKey]*Reading
 	asked    map[*Decision]int
-	shortOf  map[*Decision]string // a question in a word or two
+	shortOf  map[string]string // a question in a word or two, by name
+	untilAt  map[*Until]int    // the steps before the end of a turn
 	// good are the limits that make a reading good, where one range judges it.
 	good map[*library.Reading]*judge
 	// acted are the ranges of decisions that have been asked for.
@@ -330,12 +331,10 @@ func (l *lowerer) decide(f *library.Decide) []Block {
 	d := l.newDecision(ByReading, f)
 	if f.Question != nil {
 		d.Kind, d.On, d.Title = ByAnswer, f.Question.Name, f.Question.Title
-		l.shortOf[d] = f.Question.Short
+		l.shortOf[f.Question.Name] = f.Question.Short
 		for i, br := range f.Branches {
 			b := l.branch(d, br, i)
-			for _, a := range br.Answers {
-				b.Cases = append(b.Cases, Member{a.Name, a.Title})
-			}
+			b.Cases = answersOf(br.Answers)
 		}
 	} else {
 		d.On, d.Reading = f.Reading.Name, l.reading(f.Reading, f.Reading.Of, f.Reading.N)
@@ -356,6 +355,13 @@ func (l *lowerer) decide(f *library.Decide) []Block {
 		l.within(g, func() { d.Branches[i].Body = l.body(br.Body) })
 	}
 	return []Block{d}
+}
+
+func answersOf(list []*library.Answer) (out []Member) {
+	for _, a := range list {
+		out = append(out, Member{a.Name, a.Title})
+	}
+	return out
 }
 
 func (l *lowerer) newDecision(kind DecisionKind, f *library.Decide) *Decision {

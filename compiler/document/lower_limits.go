@@ -112,6 +112,9 @@ func (l *lowerer) judges() {
 				}
 			}
 		case *library.Until:
+			if f.Reading == nil {
+				return
+			}
 			j := of(f.Reading)
 			if j.ranges++; j.ranges == 1 {
 				j.limits, _ = l.untilLimits(f)
@@ -488,7 +491,14 @@ type pendingUntil struct {
 }
 
 func (l *lowerer) until(f *library.Until) Block {
-	u := &Until{On: f.Reading.Name, Reading: l.reading(f.Reading, f.Reading.Of, f.Reading.N)}
+	if q := f.Question; q != nil {
+		l.shortOf[q.Name] = q.Short
+		u := &Until{On: q.Name, Kind: ByAnswer, Title: q.Title, Cases: answersOf(f.Answers)}
+		l.untilAt[u] = len(l.doc.Steps)
+		l.bars(f, &u.Changed)
+		return u
+	}
+	u := &Until{On: f.Reading.Name, Kind: ByReading, Reading: l.reading(f.Reading, f.Reading.Of, f.Reading.N)}
 	l.bars(f, &u.Changed)
 	u.Limits, u.Footnotes = l.untilLimits(f)
 	return u
@@ -544,16 +554,27 @@ func (l *lowerer) untils() {
 		case p.hasOtherwise:
 			failure = say(l.ph.goOn, map[string]Text{"target": l.targetText(r.OnFailure)})
 		}
-		pattern := l.ph.untilGo + l.ph.untilAfter
-		var again Text
-		if u.Again.Text != "" {
-			pattern = l.ph.untilGo + l.ph.untilElse + l.ph.untilAfter
-			again = say(l.goesOn(r), map[string]Text{"target": l.targetText(u.Again)})
+		pairs := map[string]Text{"target": l.targetText(r.OnSuccess), "failure": failure}
+		pattern := l.ph.untilGo
+		if u.Kind == ByAnswer {
+			pattern = l.ph.untilAnswer
+			pairs["question"] = words(fill(l.ph.question, "title", u.Title))
+			pairs["answer"] = l.answersText(u.Cases)
+			pairs["readings"] = words(l.turnsWord(r.Times, l.ph.turn, l.ph.turns))
+		} else {
+			one, several := l.ph.reading, l.ph.readings
+			if u.Reading.Boxes > 1 { // each turn takes several
+				one, several = l.ph.turn, l.ph.turns
+			}
+			pairs["reading"] = words(l.readingTitle(u.Reading))
+			pairs["limits"] = l.limitsText(u.Limits)
+			pairs["readings"] = words(l.turnsWord(r.Times, one, several))
 		}
-		u.Text = say(pattern, map[string]Text{"again": again,
-			"target": l.targetText(r.OnSuccess), "reading": words(l.readingTitle(u.Reading)), "limits": l.limitsText(u.Limits),
-			"readings": words(l.turnsWord(r.Times, u.Reading.Boxes)), "failure": failure,
-		})
+		if u.Again.Text != "" {
+			pattern += l.ph.untilElse
+			pairs["again"] = say(l.goesOn(r), map[string]Text{"target": l.targetText(u.Again)})
+		}
+		u.Text = say(pattern+l.ph.untilAfter, pairs)
 	}
 }
 
@@ -566,13 +587,17 @@ func (l *lowerer) goesOn(r *Repeat) string {
 	return l.ph.goOn
 }
 
-// turnsWord is "one reading", "four readings"; "four turns" where each takes
-// several readings.
-func (l *lowerer) turnsWord(n, boxes int) string {
-	one, several := l.ph.reading, l.ph.readings
-	if boxes > 1 {
-		one, several = l.ph.turn, l.ph.turns
+// answersText prints answers in a sentence: "“dry” or “damp”".
+func (l *lowerer) answersText(list []Member) Text {
+	parts := make([]Text, len(list))
+	for i, a := range list {
+		parts[i] = Text{{Kind: Strong, Text: fill(l.ph.question, "title", a.Title)}}
 	}
+	return listed(parts, l.ph.orList, l.ph.or)
+}
+
+// turnsWord is "one reading", "four readings", "four turns".
+func (l *lowerer) turnsWord(n int, one, several string) string {
 	if n == 1 {
 		return one
 	}

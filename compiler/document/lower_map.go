@@ -237,13 +237,15 @@ func (m *mapper) repeat(r *Repeat, in []mapEnd) []mapEnd {
 	}
 	m.title = ""
 	l := m.l
-	n := MapNode{Kind: MapLoop, Label: l.readingTitle(r.Until.Reading), Detail: fill(l.ph.atMostTimes, "n", strconv.Itoa(r.Times))}
+	n := MapNode{Kind: MapLoop, Label: l.untilLabel(r.Until), Detail: fill(l.ph.atMostTimes, "n", strconv.Itoa(r.Times))}
 	if ends[0].node >= 0 {
 		n.Step = lastStep(m.m.Nodes[ends[0].node])
 	}
 	id := m.node(n, ends)
 	good := l.ph.good
-	if len(r.Until.Limits) == 1 {
+	if r.Until.Kind == ByAnswer {
+		good = l.casesLabel(r.Until.Cases)
+	} else if len(r.Until.Limits) == 1 {
 		good = shorten(plainLimits(l.limitsText(r.Until.Limits)), 40)
 	}
 	out := []mapEnd{{id, good, 0}}
@@ -316,8 +318,31 @@ func (l *lowerer) firstClause(t Text) string {
 	return shorten(strings.Join(out, " "), 40)
 }
 
-func (l *lowerer) decisionLabel(d *Decision) string {
+func (l *lowerer) untilLabel(u *Until) string {
+	if u.Kind == ByAnswer {
+		return l.questionLabel(u.On, u.Title)
+	}
+	return l.readingTitle(u.Reading)
+}
+
+// questionLabel is a question, in a word or two where it is long.
+func (l *lowerer) questionLabel(name, title string) string {
 	const most = 32
+	if len([]rune(title)) <= most {
+		return title
+	}
+	return l.shortOf[name]
+}
+
+func (l *lowerer) casesLabel(list []Member) string {
+	titles := make([]string, len(list))
+	for i, c := range list {
+		titles[i] = c.Title
+	}
+	return shorten(listedWords(titles, l.ph.orList, l.ph.or), 28)
+}
+
+func (l *lowerer) decisionLabel(d *Decision) string {
 	switch {
 	case d.Kind == ByReading:
 		return l.readingTitle(d.Reading)
@@ -327,20 +352,14 @@ func (l *lowerer) decisionLabel(d *Decision) string {
 				return f.Title
 			}
 		}
-	case len([]rune(d.Title)) <= most:
-		return d.Title
 	}
-	return l.shortOf[d]
+	return l.questionLabel(d.On, d.Title)
 }
 
 // branchLabel says briefly when a branch is taken.
 func (l *lowerer) branchLabel(d *Decision, b *Branch) string {
 	if d.Kind != ByReading {
-		titles := make([]string, len(b.Cases))
-		for i, c := range b.Cases {
-			titles[i] = c.Title
-		}
-		return shorten(listedWords(titles, l.ph.orList, l.ph.or), 28)
+		return l.casesLabel(b.Cases)
 	}
 	if b.Meaning != "" {
 		return l.brief(b.Meaning)
@@ -374,7 +393,11 @@ func (m *mapper) text() {
 			}
 			line += ", " + fill(pattern, "n", n.Detail)
 		case MapLoop:
-			line += ", " + n.Detail
+			if strings.HasSuffix(line, "?") {
+				line += " (" + n.Detail + ")"
+			} else {
+				line += ", " + n.Detail
+			}
 		case MapFinish:
 			if f := l.finishByID(n.Finish); f != nil && f.Text != "" {
 				line += ": " + f.Text

@@ -17,6 +17,14 @@ func (l *lowerer) toStep(s *Step) Target {
 
 func toFinish(f *Finish) Target { return Target{Finish: f.ID, Text: f.Title} }
 
+// toUntil leads to the end of a turn, where no step stands before it.
+func (l *lowerer) toUntil(u *Until) Target {
+	if u.Kind == ByAnswer {
+		return Target{Text: fill(l.ph.theQuestion, "question", fill(l.ph.question, "title", u.Title))}
+	}
+	return Target{Text: fill(l.ph.checkOf, "reading", l.readingTitle(u.Reading))}
+}
+
 // resolve fills in where the work goes on in a list of blocks of which the
 // work goes on at after, and gives where it begins.
 func (l *lowerer) resolve(list []Block, after Target) Target {
@@ -39,7 +47,7 @@ func (l *lowerer) resolve(list []Block, after Target) Target {
 			next = Target{Decision: b.ID, Text: fill(l.ph.question, "title", b.Title)}
 		case *Until:
 			b.Again = next
-			next = Target{Text: fill(l.ph.checkOf, "reading", l.readingTitle(b.Reading))}
+			next = l.toUntil(b)
 		case *Repeat:
 			b.OnSuccess = next
 			b.OnFailure = l.resolve(b.Otherwise, next)
@@ -77,7 +85,7 @@ func (l *lowerer) begins(list []Block) Target {
 		case *Decision:
 			return Target{Decision: b.ID, Text: fill(l.ph.question, "title", b.Title)}
 		case *Until:
-			return Target{Text: fill(l.ph.checkOf, "reading", l.readingTitle(b.Reading))}
+			return l.toUntil(b)
 		case *Repeat:
 			if t := l.begins(b.Body); t.Text != "" {
 				return t

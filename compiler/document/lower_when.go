@@ -201,9 +201,13 @@ func (l *lowerer) wayText(w way) string {
 
 func (l *lowerer) termText(g *guard) string {
 	if g.repeat != nil {
+		u := g.repeat.Until
+		if u != nil && u.Kind == ByAnswer {
+			return l.untilTerm(u, g.otherwise)
+		}
 		title := ""
-		if g.repeat.Until != nil {
-			title = l.readingTitle(g.repeat.Until.Reading)
+		if u != nil {
+			title = l.readingTitle(u.Reading)
 		}
 		if g.otherwise {
 			return fill(l.ph.ifStaysBad, "reading", title)
@@ -245,14 +249,37 @@ func (l *lowerer) findAsked(d *Decision) int {
 			break
 		}
 	}
+	n, _ := l.lastAsked(d.On, before)
+	return n
+}
+
+// lastAsked is the last of the first so many steps that asks a question, and its
+// answers; all of these steps and none where none does.
+func (l *lowerer) lastAsked(name string, before int) (step int, answers []Member) {
 	for n := before; n > 0; n-- {
 		for _, x := range l.doc.Steps[n-1].Boxes {
-			if a, ok := x.(*AnswerBox); ok && a.Name == d.On {
-				return n
+			if a, ok := x.(*AnswerBox); ok && a.Name == name {
+				return n, a.Answers
 			}
 		}
 	}
-	return before
+	return before, nil
+}
+
+// untilTerm says that an answer which ends a repeat was not given at once, or in no turn.
+func (l *lowerer) untilTerm(u *Until, never bool) string {
+	step, answers := l.lastAsked(u.On, l.untilAt[u])
+	var others []string
+	for _, a := range answers {
+		if !slices.Contains(u.Cases, a) {
+			others = append(others, a.Title)
+		}
+	}
+	said := fill(l.ph.ifAnswer, "answer", listedWords(others, l.ph.or, l.ph.or), "n", strconv.Itoa(step))
+	if never {
+		return fill(l.ph.ifStays, "what", said)
+	}
+	return said
 }
 
 // firstNumber is the number of the first step in some blocks; 0: none.

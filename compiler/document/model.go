@@ -9,7 +9,10 @@
 // give equal documents.
 package document
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // A Document is one work instruction.
 type Document struct {
@@ -393,27 +396,44 @@ type Target struct {
 	Text string
 }
 
-// A Repeat is done again until a reading is good, a bounded number of times.
+// A Repeat is done again until a reading or an answer is good, a bounded number
+// of times.
 type Repeat struct {
 	ID    string // anchor: repeat-1
 	Times int
 	// Changed: it is not done as often as at the last release: a change bar.
 	Changed bool
 	Body    []Block // Until stands in it
-	// Until is the reading that ends it.
+	// Until is what ends it.
 	Until     *Until
 	Otherwise []Block
 	// OnSuccess and OnFailure are where the work goes on.
 	OnSuccess, OnFailure Target
 }
 
-// An Until ends the turns of a repeat when its range is met.
+// LastTurn heads what follows the last turn that was not good.
+func (r *Repeat) LastTurn(w *Words) string {
+	pattern := w.Otherwise
+	if r.Until != nil && r.Until.Kind == ByAnswer {
+		pattern = w.OtherwiseAnswer
+	}
+	return fill(pattern, "times", strconv.Itoa(r.Times))
+}
+
+// An Until ends the turns of a repeat when a reading is in its range, or one of
+// its answers is given.
 type Until struct {
-	On string
-	// Changed: its limits are not as at the last release: a change bar.
+	// On is the declared name of the reading or question, Kind ByReading or ByAnswer.
+	On   string
+	Kind DecisionKind
+	// Changed: its limits or answers are not as at the last release: a change bar.
 	Changed bool
+	// Reading and Limits are those of ByReading.
 	Reading *Reading
 	Limits  []MemberLimits
+	// Title is the question and Cases the answers that end the turns, of ByAnswer.
+	Title string
+	Cases []Member
 	// Again is where the work goes on while it is not met and turns are left:
 	// behind it, or back where the turns begin. Empty where there is but one turn.
 	Again Target

@@ -13,11 +13,12 @@ type phrases struct {
 	// Where the work goes on.
 	step, question, theQuestion, checkOf         string
 	goOn, goBack, untilElse, untilAfter, untilGo string
+	untilAnswer                                  string
 	untilSame, readings, reading, turns, turn    string
 	whatIs, whichIs                              string
 	smallest, largest, mean                      string
 	// When a thing is needed.
-	ifThat, ifAnswer, ifReading, ifNotGood, ifStaysBad, somePaths string
+	ifThat, ifAnswer, ifReading, ifNotGood, ifStaysBad, ifStays, somePaths string
 	// Boxes.
 	fitted, waited, proved, round, tightened, setTo string
 	// Details of actions.
@@ -48,11 +49,12 @@ var english = &phrases{
 	movedOn: ", and on to the next value the instrument shows", ofReading: "{u} of the limit",
 	step: "step {n}", question: "“{title}”", theQuestion: "the question {question}", checkOf: "the check of the {reading}",
 	goOn: "go on at {target}", goBack: "go back to {target}", untilElse: "; otherwise {again}", untilAfter: "; after {readings}, {failure}.", untilGo: "Go on at {target} when the {reading} is {limits}",
-	untilSame: "go on there all the same", readings: "{n} readings", reading: "one reading", turns: "{n} turns", turn: "one turn",
+	untilAnswer: "Go on at {target} when the answer to {question} is {answer}",
+	untilSame:   "go on there all the same", readings: "{n} readings", reading: "one reading", turns: "{n} turns", turn: "one turn",
 	whatIs: "What is the {reading}?", whichIs: "Which {family} is it?",
 	smallest: "smallest {title}", largest: "largest {title}", mean: "mean {title}",
 	ifThat: "if {what}", ifAnswer: "“{answer}” in step {n}", ifReading: "{reading} is {limits}",
-	ifNotGood: "the {reading} is not good at once", ifStaysBad: "the {reading} does not come right", somePaths: "on some paths only",
+	ifNotGood: "the {reading} is not good at once", ifStaysBad: "the {reading} does not come right", ifStays: "{what} every time", somePaths: "on some paths only",
 	fitted: "{things} fitted", waited: "{time} waited", proved: "{state}, proved with {tool}", round: "round {n}", tightened: "tightened",
 	setTo: "wrench set to {setting} for {torque}",
 	also:  "Also {things}.", hole: "Hole {size}, {deep} deep{speed}.", thread: "Thread {size}, {deep} deep{speed}.",

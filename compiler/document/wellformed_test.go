@@ -135,7 +135,7 @@ func (c *checker) blocks(list []document.Block, turn *document.Repeat) {
 			}
 		case *document.Until:
 			c.phrase(text(b.Text))
-			if len(b.Text) == 0 || len(b.Limits) == 0 && !c.d.Draft {
+			if len(b.Text) == 0 || len(b.Limits) == 0 && len(b.Cases) == 0 && !c.d.Draft || (b.Kind == document.ByAnswer) != (len(b.Cases) > 0) {
 				c.wrong("until %s says nothing", b.On)
 			}
 		}

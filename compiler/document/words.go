@@ -28,7 +28,7 @@ type Words struct {
 	// follows its last failed turn; {times} is how often. DocumentType stands over
 	// WorkInstruction in the control block, WhatIsWrong over the messages of a
 	// draft, NotShown in the place of a figure that cannot be drawn.
-	RepeatAtMost, Times, BackTo, Otherwise, DocumentType, WhatIsWrong, NotShown string
+	RepeatAtMost, Times, BackTo, Otherwise, OtherwiseAnswer, DocumentType, WhatIsWrong, NotShown string
 	// Answer heads the answers to a question or the members of a family, FillIn
 	// leads from a finish to the parts that are filled in behind the steps.
 	// Continued stands where a page begins within a step, a branch or a repeat.
@@ -72,7 +72,7 @@ var English = &Words{
 	Standing:         "Release", ReleasedBy: "Released by {who}, {when}", NotReleased: "Not released", WithdrawnBy: "Withdrawn by {who}, {when}",
 	Withdrawn: "WITHDRAWN", WithdrawnNote: "This revision has been withdrawn. It is not for work; ask for the current one.", Reason: "Reason",
 	Bars:         "A bar at the edge: what stands beside it is not as it was in revision {revision}, released {when}.",
-	RepeatAtMost: "Repeat at most", Times: "times", BackTo: "Go back to", Otherwise: "After {times} times without a good reading", DocumentType: "Document type",
+	RepeatAtMost: "Repeat at most", Times: "times", BackTo: "Go back to", Otherwise: "After {times} times without a good reading", OtherwiseAnswer: "After {times} times without a good answer", DocumentType: "Document type",
 	Answer: "Answer", FillIn: "Fill in next", Continued: "continued",
 	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",
 	Tag: "en", Decimal: ".", DateForm: "{y}-{m}-{d}",

@@ -118,7 +118,7 @@ type (
 		Variant  *Variant
 		Branches []*Branch
 	}
-	// Repeat is done again until a reading is good; exactly one Until stands directly in Body.
+	// Repeat is done again until a reading or an answer is good; exactly one Until stands directly in Body.
 	Repeat struct {
 		Base
 		Times     int
@@ -127,12 +127,16 @@ type (
 		// HasOtherwise is false where none is written.
 		HasOtherwise bool
 	}
-	// Until ends the turns.
+	// Until ends the turns. Exactly one of Reading, which has a Range, and
+	// Question, which has Answers, is set.
 	Until struct {
 		Base
-		OnSpan  source.Span
-		Reading *Reading
-		Range   Range
+		OnSpan   source.Span
+		Reading  *Reading
+		Range    Range
+		Question *Question
+		Answers  []*Answer
+		Head     source.Span // the range or the answers
 	}
 	// Perform sets out a routine. Body is the routine bound in this procedure:
 	// its readings, questions and holes are the procedure's own.
@@ -151,6 +155,14 @@ type (
 		Leaves  []CondState
 	}
 )
+
+// On is what the repeat goes by: the reading or the question.
+func (u *Until) On() Symbol {
+	if u.Question != nil {
+		return u.Question
+	}
+	return u.Reading
+}
 
 // A Branch of a decide.
 type Branch struct {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"benchproof/dsl/source"
 	"benchproof/dsl/syntax"
 )
 
@@ -288,7 +289,7 @@ func (b *binder) decidedOn(s *scope, n *syntax.Name) Symbol {
 }
 
 func (b *binder) branch(s *scope, d *Decide, br *syntax.Branch) (*Branch, bool) {
-	out := &Branch{Span: b.at(br), Accept: br.Accept, Meaning: b.text(s, br.Meaning)}
+	out := &Branch{Span: b.at(br), Head: b.headOf(br.Range, br.Cases), Accept: br.Accept, Meaning: b.text(s, br.Meaning)}
 	good := true
 	switch {
 	case d.Reading != nil && br.Range == nil:
@@ -299,7 +300,6 @@ func (b *binder) branch(s *scope, d *Decide, br *syntax.Branch) (*Branch, bool) 
 		b.wrong("BP203", b.at(br.Range), "only a reading has ranges; a branch names %s", offered(d))
 		good = false
 	case d.Reading != nil:
-		out.Head = b.at(br.Range)
 		out.Range, good = b.rangeOf(s, br.Range, d.Reading.Unit)
 	default:
 		if br.Accept {
@@ -307,11 +307,6 @@ func (b *binder) branch(s *scope, d *Decide, br *syntax.Branch) (*Branch, bool) 
 			good = false
 		}
 		for _, n := range br.Cases {
-			if out.Head.IsZero() {
-				out.Head = b.at(n)
-			} else {
-				out.Head = out.Head.To(b.at(n))
-			}
 			good = b.branchCase(d, out, n) && good
 		}
 	}
@@ -337,20 +332,12 @@ func (b *binder) branchCase(d *Decide, out *Branch, n *syntax.Name) bool {
 		out.Members = append(out.Members, m)
 		return true
 	}
-	var names []string
-	for _, a := range d.Question.Answers {
-		if a.Name == n.Text {
-			b.mention(a, b.at(n))
-			out.Answers = append(out.Answers, a)
-			return true
-		}
-		names = append(names, a.Name)
+	a := b.answer(d.Question, n)
+	if a == nil {
+		return false
 	}
-	m := b.wrong("BP405", b.at(n), "the question %s offers no answer %s", quoted(d.Question.Name), quoted(n.Text)).Relate(d.Question.Span, "asked here")
-	if offerNames(m, n.Text, b.at(n), names); m.Help == "" {
-		m.Helped("its answers are %s", strings.Join(names, ", "))
-	}
-	return false
+	out.Answers = append(out.Answers, a)
+	return true
 }
 
 func (b *binder) repeat(s *scope, base Base, st *syntax.Repeat) Flow {
@@ -381,23 +368,86 @@ func (b *binder) repeat(s *scope, base Base, st *syntax.Repeat) Flow {
 }
 
 func (b *binder) until(s *scope, base Base, st *syntax.Until) Flow {
-	sym := b.decidedOn(s, st.On)
-	if sym == nil {
+	out := &Until{Base: base, OnSpan: b.at(st.On), Head: b.headOf(st.Range, st.Cases)}
+	switch on := b.decidedOn(s, st.On).(type) {
+	case nil:
+		return nil
+	case *Reading:
+		if st.Range == nil {
+			b.wrong("BP203", out.Head, "%s is a reading: a repeat goes on until it is in a range", quoted(on.Name)).
+				Helped("write a range: at most …, from … to …")
+			return nil
+		}
+		rng, ok := b.rangeOf(s, st.Range, on.Unit)
+		if !ok {
+			return nil
+		}
+		out.Reading, out.Range = on, *rng
+	case *Question:
+		if st.Range != nil {
+			b.wrong("BP203", out.Head, "only a reading has ranges; a repeat goes on until %s has one of its answers", quoted(on.Name)).
+				Relate(on.Span, "asked here").Helped("its answers are %s", answersOf(on))
+			return nil
+		}
+		out.Question = on
+		good := true
+		for _, n := range st.Cases {
+			a := b.answer(on, n)
+			switch {
+			case a == nil:
+				good = false
+			case slices.Contains(out.Answers, a):
+				b.wrong("BP202", b.at(n), "%s is given twice", quoted(n.Text)).Relate(out.Head, "given here")
+				good = false
+			default:
+				out.Answers = append(out.Answers, a)
+			}
+		}
+		if !good {
+			return nil
+		}
+	default:
+		b.wrong("BP203", b.at(st.On), "%s is %s; a repeat goes on until a reading is in its range or a question has its answer", quoted(st.On.Text), article(on.Sort())).
+			Relate(on.Declared().Span, "declared here")
 		return nil
 	}
-	r, ok := sym.(*Reading)
-	if !ok {
-		b.wrong("BP203", b.at(st.On), "%s is %s; a repeat goes on until a reading is in its range", quoted(st.On.Text), article(sym.Sort())).
-			Relate(sym.Declared().Span, "declared here")
-		return nil
-	}
-	out := &Until{Base: base, OnSpan: b.at(st.On), Reading: r}
-	rng, ok := b.rangeOf(s, st.Range, r.Unit)
-	if !ok {
-		return nil
-	}
-	out.Range = *rng
 	return out
+}
+
+// headOf is the place of a range, or of answers or members.
+func (b *binder) headOf(r *syntax.Range, cases []*syntax.Name) source.Span {
+	if r != nil {
+		return b.at(r)
+	}
+	if len(cases) == 0 {
+		return source.Span{}
+	}
+	return b.at(cases[0]).To(b.at(cases[len(cases)-1]))
+}
+
+// answer finds an answer of a question, and tells where there is none of the name.
+func (b *binder) answer(q *Question, n *syntax.Name) *Answer {
+	var names []string
+	for _, a := range q.Answers {
+		if a.Name == n.Text {
+			b.mention(a, b.at(n))
+			return a
+		}
+		names = append(names, a.Name)
+	}
+	m := b.wrong("BP405", b.at(n), "the question %s offers no answer %s", quoted(q.Name), quoted(n.Text)).Relate(q.Span, "asked here")
+	if offerNames(m, n.Text, b.at(n), names); m.Help == "" {
+		m.Helped("its answers are %s", answersOf(q))
+	}
+	return nil
+}
+
+func answersOf(q *Question) string {
+	names := make([]string, len(q.Answers))
+	for i, a := range q.Answers {
+		names[i] = a.Name
+	}
+	return strings.Join(names, ", ")
 }
 
 func (b *binder) perform(s *scope, base Base, st *syntax.Perform) Flow {

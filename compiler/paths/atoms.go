@@ -53,6 +53,9 @@ func (g *ground) partition() {
 			g.decisions[f] = j
 			note(f.Reading, j)
 		case *library.Until:
+			if f.Reading == nil {
+				return
+			}
 			j := &judged{}
 			scale, _ := ScaleOf(f.Reading)
 			j.assignments = g.combinations(UntilVariants(f), f.Span)
@@ -163,6 +166,9 @@ func Each(p *library.Procedure, f func(library.Flow)) { each(p.Body, f) }
 // take makes the diagram of a new taking.
 func (e *engine) take(of library.Symbol, a library.Action, s *state) bool {
 	f := fact{taken, of, nil}
+	if used := (fact{spent, of, nil}); e.knows(used) {
+		e.set(s, used, constant(0), source.Span{})
+	}
 	if e.given != nil {
 		return e.takeGiven(f, of, a, s)
 	}

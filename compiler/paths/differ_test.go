@@ -130,8 +130,7 @@ func (r *runner) repeat(rp *library.Repeat) bool {
 				}
 				continue
 			}
-			rg, _ := u.Range.For(r.in.members, u.Reading.Unit)
-			if rg.Contains(r.now[u.Reading].(quantity.Number)) {
+			if r.over(u) {
 				r.out.ways[u.Span.Start] = true
 				return true
 			}
@@ -141,6 +140,15 @@ func (r *runner) repeat(rp *library.Repeat) bool {
 			}
 		}
 	}
+}
+
+// over tells whether a repeat ends.
+func (r *runner) over(u *library.Until) bool {
+	if u.Question != nil {
+		return slices.ContainsFunc(u.Answers, func(a *library.Answer) bool { return a.Name == r.now[u.Question] })
+	}
+	rg, _ := u.Range.For(r.in.members, u.Reading.Unit)
+	return rg.Contains(r.now[u.Reading].(quantity.Number))
 }
 
 func (r *runner) step(st *library.Step) {
@@ -299,7 +307,7 @@ func mutate(r *rand.Rand, lines []string) []string {
 		strings.NewReplacer("below 10 mm", "below 9 mm", "from 10 mm to", "from 9 mm to"),
 		strings.NewReplacer("below 20 mm", "below 21 mm", "at least 20 mm", "at least 21 mm"),
 		strings.NewReplacer("at most 15 mm", "at most 16 mm", "above 15 mm", "above 16 mm"),
-		strings.NewReplacer("at most 40 degC", "at most 45 degC"),
+		strings.NewReplacer("at most 40 degC", "at most 45 degC", " some, yes", " yes", "until t-1 yes", "until t-1 some"),
 		strings.NewReplacer("use oil", "use oil, fit.blower"),
 		strings.NewReplacer("warn chips", "note \"x\""),
 		strings.NewReplacer("finish scrap", "finish refer", "finish refer \"Call.\"", "finish scrap"),

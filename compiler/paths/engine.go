@@ -380,11 +380,7 @@ func (e *engine) conditions(d *library.Decide, s *state) ([]ref, bool) {
 		}
 		left := yes
 		for i, br := range d.Branches {
-			conds[i] = no
-			for _, a := range br.Answers {
-				conds[i] = e.space.or(conds[i], e.space.is(r, a.Index+1))
-			}
-			conds[i] = e.space.and(conds[i], left)
+			conds[i] = e.space.and(e.isAnswer(br.Answers, r), left)
 			left = e.space.and(left, e.space.not(conds[i]))
 		}
 	default:
@@ -400,6 +396,15 @@ func (e *engine) conditions(d *library.Decide, s *state) ([]ref, bool) {
 		}
 	}
 	return conds, true
+}
+
+// isAnswer gives the condition that a question's diagram is one of some answers.
+func (e *engine) isAnswer(list []*library.Answer, r ref) ref {
+	cond := no
+	for _, a := range list {
+		cond = e.space.or(cond, e.space.is(r, a.Index+1))
+	}
+	return cond
 }
 
 // inRange gives the condition that a reading's diagram lies in a range of a decision.
@@ -427,13 +432,9 @@ func (e *engine) value(of library.Symbol, at source.Span, s *state) (ref, bool) 
 	if bad == no {
 		return r, true
 	}
-	word := "measured"
-	if of.Sort() == "question" {
-		word = "asked"
-	}
 	e.fault("BP404", at, of, bad, func() *message.Message {
-		return message.New("BP404", at, "“%s” is decided before it is %s", of.Declared().Name, word).
-			Relate(of.Declared().Span, "%s here", word)
+		return message.New("BP404", at, "“%s” is decided before it is %s", of.Declared().Name, wordFor(of)).
+			Relate(of.Declared().Span, "%s here", wordFor(of))
 	})
 	if e.given != nil {
 		return r, false
@@ -445,7 +446,30 @@ func (e *engine) value(of library.Symbol, at source.Span, s *state) (ref, bool) 
 	return r, true
 }
 
+// wordFor says what is done with a reading or a question.
+func wordFor(of library.Symbol) string {
+	if of.Sort() == "question" {
+		return "asked"
+	}
+	return "measured"
+}
+
 // --- repeats -----------------------------------------------------------------------
+
+// anew tells where a further turn comes to its until and has not taken again what
+// the repeat goes by: the turn before has judged that value already.
+func (e *engine) anew(u *library.Until, s *state) {
+	of := u.On()
+	f := fact{spent, of, nil}
+	bad := e.space.is(e.get(s, f), 1)
+	if e.fault("BP404", u.OnSpan, of, bad, func() *message.Message {
+		return message.New("BP404", u.OnSpan, "the repeat goes on until “%s” is right, but a further turn comes here before it is %s again", of.Declared().Name, wordFor(of)).
+			Relate(of.Declared().Span, "%s here", wordFor(of)).
+			Helped("let every turn take it anew")
+	}) {
+		e.set(s, f, constant(0), source.Span{})
+	}
+}
 
 func (e *engine) repeat(rp *library.Repeat, s *state) bool {
 	e.turns = append(e.turns, 0)
@@ -482,12 +506,20 @@ func (e *engine) turn(rp *library.Repeat, s *state, before *state) (ref, bool) {
 	}
 	u := rp.Body[at].(*library.Until)
 	e.visits++
-	r, ok := e.value(u.Reading, u.OnSpan, s)
+	r, ok := e.value(u.On(), u.OnSpan, s)
 	if !ok {
 		e.pop(mark)
 		return no, false
 	}
-	met := e.inRange(e.untils[u], 0, r)
+	if e.turns[n] > 0 {
+		e.anew(u, s)
+	}
+	var met ref
+	if u.Question != nil {
+		met = e.isAnswer(u.Answers, r)
+	} else {
+		met = e.inRange(e.untils[u], 0, r)
+	}
 	// What the part before the until asks for holds for both ways out.
 	first := yes
 	for _, c := range e.path[mark:] {
@@ -577,6 +609,7 @@ func (e *engine) failed(rp *library.Repeat, u *library.Until, at int, s, head, b
 		on = e.body(rp.Otherwise, s)
 		return e.pop(mark), on, extra
 	}
+	e.set(s, fact{spent, u.On(), nil}, constant(1), source.Span{})
 	mark := len(e.path)
 	if !e.body(rp.Body[at+1:], s) {
 		return e.pop(mark), false, extra
@@ -595,10 +628,11 @@ func otherwiseOf(rp *library.Repeat) source.Span {
 // OtherwiseOf is the place by which Trace.Branches names a repeat that ran out.
 func OtherwiseOf(rp *library.Repeat) source.Span { return otherwiseOf(rp) }
 
-// sameFacts tells whether two states agree in all but what was taken.
+// sameFacts tells whether two states agree in all but what was taken: every turn
+// takes that anew.
 func (e *engine) sameFacts(a, b *state) bool {
 	for i := range e.list {
-		if e.list[i].kind == taken {
+		if e.list[i].kind == taken || e.list[i].kind == spent {
 			continue
 		}
 		x, y := e.begin[i], e.begin[i]

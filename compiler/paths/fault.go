@@ -228,7 +228,7 @@ func (r *replayer) run(code message.Code, at source.Span) *Case {
 			c.Values[of] = append(c.Values[of], v)
 		case *library.Question:
 			if !ok {
-				value = 0
+				value = r.from.readiest(of)
 			}
 			c.Answers[of] = append(c.Answers[of], of.Answers[value])
 		}
@@ -273,6 +273,16 @@ func (e *engine) easiest(r *library.Reading) int {
 			best, most = i, n
 		}
 	}
+	return best
+}
+
+// readiest picks the answer that ends repeats, else the first.
+func (e *engine) readiest(q *library.Question) (best int) {
+	each(e.proc.Body, func(f library.Flow) {
+		if u, ok := f.(*library.Until); ok && u.Question == q && best == 0 {
+			best = u.Answers[0].Index
+		}
+	})
 	return best
 }
 

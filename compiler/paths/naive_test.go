@@ -31,6 +31,7 @@ type naiveState struct {
 	holes    map[*library.Hole]*library.Drill
 	readings map[*library.Reading]quantity.Number
 	answers  map[*library.Question]*library.Answer
+	times    map[library.Symbol]int // how often each was taken
 }
 
 func copied[K comparable, V any](m map[K]V) map[K]V {
@@ -42,7 +43,7 @@ func copied[K comparable, V any](m map[K]V) map[K]V {
 }
 
 func (s *naiveState) copy() *naiveState {
-	return &naiveState{copied(s.tools), copied(s.off), copied(s.total), copied(s.clamped), copied(s.holding), copied(s.standing), copied(s.proved), copied(s.holes), copied(s.readings), copied(s.answers)}
+	return &naiveState{copied(s.tools), copied(s.off), copied(s.total), copied(s.clamped), copied(s.holding), copied(s.standing), copied(s.proved), copied(s.holes), copied(s.readings), copied(s.answers), copied(s.times)}
 }
 
 type naive struct {
@@ -188,7 +189,7 @@ func (n *naive) body(list []library.Flow, s *naiveState, then func(*naiveState))
 	case *library.Decide:
 		n.decide(f, s, rest)
 	case *library.Repeat:
-		n.turn(f, 1, s, rest)
+		n.turn(f, 1, 0, s, rest)
 	case *library.Finish:
 		n.finish(f, s)
 	default:
@@ -230,7 +231,10 @@ func (n *naive) decide(d *library.Decide, s *naiveState, rest func(*naiveState))
 	}
 }
 
-func (n *naive) turn(rp *library.Repeat, count int, s *naiveState, rest func(*naiveState)) {
+// turn does one turn. Judged is how often what ends the repeat had been taken when
+// the turn before was judged by it: a turn that has not taken it since goes by
+// what was found wanting already.
+func (n *naive) turn(rp *library.Repeat, count, judged int, s *naiveState, rest func(*naiveState)) {
 	at := 0
 	for {
 		if _, is := rp.Body[at].(*library.Until); is {
@@ -240,12 +244,12 @@ func (n *naive) turn(rp *library.Repeat, count int, s *naiveState, rest func(*na
 	}
 	u := rp.Body[at].(*library.Until)
 	n.body(rp.Body[:at], s, func(s *naiveState) {
-		v, ok := s.readings[u.Reading]
-		if !ok {
+		ends, ok := n.ends(u, s)
+		if !ok || count > 1 && s.times[u.On()] == judged {
 			n.fault("BP404", u.OnSpan.Start)
 			return
 		}
-		if r, ok := u.Range.For(n.members, u.Reading.Unit); ok && r.Contains(v) {
+		if ends {
 			rest(s)
 			return
 		}
@@ -253,8 +257,25 @@ func (n *naive) turn(rp *library.Repeat, count int, s *naiveState, rest func(*na
 			n.body(rp.Otherwise, s, rest)
 			return
 		}
-		n.body(rp.Body[at+1:], s, func(s *naiveState) { n.turn(rp, count+1, s, rest) })
+		n.body(rp.Body[at+1:], s, func(after *naiveState) { n.turn(rp, count+1, s.times[u.On()], after, rest) })
 	})
+}
+
+// ends tells whether what was measured or answered last ends a repeat; ok is
+// false where nothing was.
+func (n *naive) ends(u *library.Until, s *naiveState) (ends, ok bool) {
+	if u.Reading != nil {
+		v, ok := s.readings[u.Reading]
+		r, known := u.Range.For(n.members, u.Reading.Unit)
+		return ok && known && r.Contains(v), ok
+	}
+	said, ok := s.answers[u.Question]
+	for _, a := range u.Answers {
+		if a == said {
+			return true, ok
+		}
+	}
+	return false, ok
 }
 
 func (n *naive) things(items []library.Item, f func(library.Thing, library.Item) bool) bool {
@@ -366,6 +387,7 @@ func (n *naive) take(r *library.Reading, s *naiveState, then func(*naiveState)) 
 	for _, v := range values {
 		c := s.copy()
 		c.readings[r] = v
+		c.times[r]++
 		then(c)
 	}
 }
@@ -383,6 +405,7 @@ func (n *naive) takeAnswer(q *library.Question, s *naiveState, then func(*naiveS
 	for _, a := range answers {
 		c := s.copy()
 		c.answers[q] = a
+		c.times[q]++
 		then(c)
 	}
 }

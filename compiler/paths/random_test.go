@@ -362,14 +362,29 @@ func (w *writer) decide(depth int) {
 func (w *writer) repeat(depth int) {
 	w.repeats++
 	r := w.name("t")
-	fixed := len(w.fixed)
+	fixed, head := len(w.fixed), len(w.lines)
 	w.line("repeat at most %d times {", 1+w.IntN(3))
 	if w.IntN(2) == 0 {
 		w.body(depth - 1)
 	}
-	w.step("measure %s in degC with probe", r)
-	w.line("until %s at most 40 degC", r)
+	// Sometimes it is taken ahead and then behind the until, in every turn or not.
+	take, until := fmt.Sprintf("measure %s in degC with probe", r), fmt.Sprintf("until %s at most 40 degC", r)
+	if w.IntN(2) == 0 {
+		take = fmt.Sprintf("ask %s \"Well?\" { no \"no\" some \"some\" yes \"yes\" }", r)
+		until = []string{"until " + r + " yes", "until " + r + " some, yes"}[w.IntN(2)]
+	}
+	again := ""
+	if w.IntN(4) == 0 {
+		w.lines = slices.Insert(w.lines, head, fmt.Sprintf("step \"Do it.\" { %s }", take))
+		again = take
+	} else {
+		w.step("%s", take)
+	}
+	w.line("%s", until)
 	w.body(depth - 1)
+	if again != "" && w.IntN(3) > 0 {
+		w.step("%s", again)
+	}
 	w.line("} otherwise {")
 	if w.IntN(2) == 0 && len(w.open) == 0 {
 		w.line("finish refer \"Call.\"")

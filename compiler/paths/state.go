@@ -27,6 +27,7 @@ const (
 	verified                     // of a condition, with a tool: 0, 1
 	drilled                      // of a hole: 0, or one more than the index of the drilling
 	taken                        // of a reading or question: 0, or one more than its atom or answer
+	spent                        // of a reading or question: 1 where a turn of a repeat was judged by it and it was not taken since
 	consumed                     // of a thing: how many have been used up or fitted new
 	handled                      // of a thing that a closing text mentions: 0, 1
 
@@ -93,6 +94,12 @@ func (e *engine) index(f fact) int {
 	e.list = append(e.list, f)
 	e.begin = append(e.begin, e.initially(f))
 	return i
+}
+
+// knows tells that a fact has a place in states.
+func (e *engine) knows(f fact) bool {
+	_, ok := e.facts[f]
+	return ok
 }
 
 // initially is a fact's value at the start.

@@ -154,6 +154,9 @@ func TestTamperings(t *testing.T) {
 		{"a value that the loop does not take", good, func(t *testing.T, r *Record) { r.entry(t, "step-3-housing-temperature-turn-2-1").Value = "60" }, "step-skipped", "step 4, turn 2", 4},
 		{"answers swapped", "a-pitted-seat", func(t *testing.T, r *Record) { r.entry(t, "step-13-seat").Value = "clean" }, "step-skipped", "step 19", 19},
 		{"answers swapped the other way", good, func(t *testing.T, r *Record) { r.entry(t, "step-13-seat").Value = "pitted" }, "off-path", "“pitted” leads to", 19},
+		{"an answer that ends the turns sooner", "a-rotor-that-comes-free", func(t *testing.T, r *Record) { r.entry(t, "step-1-turning-turn-2").Value = "freely" }, "off-path", "“freely” ends the turns in turn 2", 2},
+		{"an answer that ends the turns no more", "a-rotor-that-comes-free", func(t *testing.T, r *Record) { r.entry(t, "step-1-turning-turn-3").Value = "rubs" }, "outcome", "its values lead to refer", 0},
+		{"an answer of a turn left out", "a-rotor-that-stays-stiff", func(t *testing.T, r *Record) { r.drop(t, id("step-1-turning-turn-2")) }, "answer-missing", "turn 2: “How does it turn?”", 1},
 		{"an answer that is none", good, func(t *testing.T, r *Record) { r.entry(t, "step-13-seat").Value = "dusty" }, "answer-strange", "dusty", 19},
 		{"an answer left out", good, func(t *testing.T, r *Record) { r.drop(t, id("step-13-seat")) }, "answer-missing", "How does the seat look?", 13},
 		{"another finish", good, func(t *testing.T, r *Record) { r.Outcome = &Outcome{"finish-2", "scrap"} }, "outcome", "names the finish scrap", 0},
@@ -216,7 +219,7 @@ func TestTamperings(t *testing.T) {
 		}, "not-as-written", "Used five bolts.", 0},
 	}
 	b := bench(t)
-	for _, name := range []string{good, "a-pitted-seat", "a-worn-rotor", "a-rotor-of-another-size", "a-housing-that-stays-hot", "a-true-rotor", "a-bent-rotor"} {
+	for _, name := range []string{good, "a-pitted-seat", "a-worn-rotor", "a-rotor-of-another-size", "a-housing-that-stays-hot", "a-true-rotor", "a-bent-rotor", "a-rotor-that-comes-free", "a-rotor-that-stays-stiff"} {
 		if rep := b.Judge(name, saved(t, name)); !rep.InOrder || !rep.Allowed || rep.Departure != nil {
 			t.Errorf("%s is not in order: %+v", name, rep.Findings)
 		}

@@ -249,12 +249,17 @@ func (j *judge) repeat(r *document.Repeat) bool {
 				return false
 			}
 			says = t.says
-			if met = j.within(u.Limits, t); met || turn == r.Times {
+			if u.Kind == document.ByAnswer {
+				met = slices.ContainsFunc(u.Cases, func(m document.Member) bool { return m.Name == t.answer })
+			} else {
+				met = j.within(u.Limits, t)
+			}
+			if met || turn == r.Times {
 				break
 			}
 		}
 		if !until {
-			met = true // a body that no reading ends is done once
+			met = true // a body that nothing ends is done once
 		}
 	}
 	j.turns = outer

@@ -222,8 +222,15 @@ func (c *checker) whyEmptied(r *library.Reading, scale quantity.Scale, rng quant
 	return fmt.Sprintf("%s is not %s inside %s", show(r, v), plain(quantity.New(band.Width(limit.Value), r.Unit)), words)
 }
 
-// checkUntil judges the range that ends a repeat: it can be met, and missed.
+// checkUntil judges what ends a repeat: it can be met, and missed.
 func (c *checker) checkUntil(u *library.Until, w crowd) {
+	if q := u.Question; q != nil {
+		if len(u.Answers) == len(q.Answers) {
+			c.wrong("BP403", u.Head, "there can never be a second turn: every answer to %s ends the repeat", quoted(q.Name)).
+				Relate(q.Span, "asked here").Helped("leave out the answers that ask for another turn")
+		}
+		return
+	}
 	r := u.Reading
 	scale, _ := paths.ScaleOf(r)
 	everything := quantity.SetOf(scale, quantity.All())
@@ -278,8 +285,15 @@ func (c *checker) checkRepeat(rp *library.Repeat, w crowd) {
 		Helped("write behind the repeat: otherwise { … }")
 }
 
-// failing gives a value that does not end a repeat.
+// failing gives a value or an answer that does not end a repeat.
 func (c *checker) failing(u *library.Until, w crowd) (words string) {
+	if q := u.Question; q != nil {
+		i := slices.IndexFunc(q.Answers, func(a *library.Answer) bool { return !slices.Contains(u.Answers, a) })
+		if i < 0 {
+			return ""
+		}
+		return fmt.Sprintf(", such as with the answer %s to %s", quoted(q.Answers[i].Name), quoted(q.Name))
+	}
 	scale, _ := paths.ScaleOf(u.Reading)
 	c.each(w, paths.UntilVariants(u), func(a library.Assignment) {
 		x, ok := paths.ActingUntil(c.lib, u, a)

@@ -19,7 +19,7 @@ import (
 // termNames names what a term of the grammar is. Literals name themselves.
 var termNames = map[string]string{
 	"Name": "a name", "Text": "a text in double quotes", "Number": "a number", "Operand": "a number with its unit, or a name",
-	"Item": "a name", "StatePair": "a condition and its state", "State": "a state", "Range": "a range such as at most 5 mm",
+	"Item": "a name", "StatePair": "a condition and its state", "State": "a state", "Range": "a range such as at most 5 mm", "Answer": "an answer",
 	"Class": "a tolerance class such as k6", "PropertyClass": "a property class such as 8.8", "Revision": "the revision's name",
 	"Thread": "a thread such as M8", "Verb": "fitted, used, met, or not and one of these", "Quantity": "a number with its unit",
 	"<date>": "a date such as 2026-10-02", "<time>": "a time such as 1:36", "Signal": "danger, warning, caution or notice",

@@ -82,7 +82,6 @@ var (
 	stepGrammar    = newGrammar[Step]()
 	decideGrammar  = newGrammar[Decide]()
 	repeatGrammar  = newGrammar[Repeat]()
-	untilGrammar   = newGrammar[Until]()
 	performGrammar = newGrammar[Perform]()
 	finishGrammar  = newGrammar[Finish]()
 

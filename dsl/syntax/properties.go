@@ -239,7 +239,7 @@ var keywords = [...][]Keyword{
 	InBranch:    {stepKeyword, decideKeyword, repeatKeyword, performKeyword, finishKeyword},
 	InOtherwise: {stepKeyword, decideKeyword, repeatKeyword, performKeyword, finishKeyword},
 	InRepeat: {stepKeyword, decideKeyword, repeatKeyword, performKeyword, finishKeyword,
-		{Key: "until", Syntax: `NAME RANGE`, Meaning: "the reading that ends the repeat"}},
+		{Key: "until", Syntax: `NAME RANGE | NAME ANSWER, …`, Meaning: "the reading or the answer that ends the repeat"}},
 	InStep: {
 		{Key: "use", Syntax: `TOOL, …`, Meaning: "tools and consumables in hand"},
 		{Key: "fit", Syntax: `TOOL on THING | new PART, …`, Meaning: "puts a tool on, or a new part in"},
@@ -293,7 +293,7 @@ var (
 	stageKeyword   = Keyword{Key: "stage", Syntax: `"TITLE" { … }`, Meaning: "a part of the job under a heading"}
 	stepKeyword    = Keyword{Key: "step", Syntax: `"TEXT" { … }`, Meaning: "one instruction, and what it does"}
 	decideKeyword  = Keyword{Key: "decide", Syntax: `NAME { … }`, Meaning: "goes on by a reading, an answer or a variant"}
-	repeatKeyword  = Keyword{Key: "repeat", Syntax: `at most N times { … } [otherwise { … }]`, Meaning: "does steps again until a reading is right"}
+	repeatKeyword  = Keyword{Key: "repeat", Syntax: `at most N times { … } [otherwise { … }]`, Meaning: "does steps again until a reading or an answer is right"}
 	performKeyword = Keyword{Key: "perform", Syntax: `ROUTINE`, Meaning: "does the steps of a routine"}
 	finishKeyword  = Keyword{Key: "finish", Syntax: `OUTCOME [to PROCEDURE] ["TEXT"] [{ … }]`, Meaning: "ends the job"}
 )
@@ -309,7 +309,7 @@ var joiners = []string{"above", "accept", "at", "below", "bore", "class", "clear
 var habits = map[string]string{
 	"if": "decide chooses between branches", "when": "decide chooses between branches", "case": "decide chooses between branches",
 	"else": "a decide has a branch for each case", "elseif": "a decide has a branch for each case",
-	"while": "repeat at most N times does steps again until a reading is right", "loop": "repeat at most N times does steps again until a reading is right",
+	"while": "repeat at most N times does steps again until a reading or an answer is right", "loop": "repeat at most N times does steps again until a reading or an answer is right",
 	"goto": "repeat goes back, finish ends the job", "call": "perform does the steps of a routine", "end": "finish ends the job",
 	"stop": "finish ends the job", "exit": "finish ends the job", "section": "stage is a part of the job under a heading",
 	"phase": "stage is a part of the job under a heading", "task": "step is one instruction, and what it does",

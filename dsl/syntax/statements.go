@@ -37,7 +37,9 @@ func (p *parser) statement(ctx Context, t *lexer.Token) Statement {
 			return p.finish(ctx)
 		case "until":
 			e := p.begin(ctx)
-			if v, err := untilGrammar.parse(p.lex); p.done(e, err) {
+			v := &Until{}
+			err := v.Parse(p.lex)
+			if v.close(p.lex); p.done(e, err) {
 				return v
 			}
 			return nil
@@ -152,25 +154,9 @@ func (b *Branch) Parse(lex *lexer.PeekingLexer) error {
 	} else if b.Accept {
 		return want(lex, "Range")
 	} else {
-		for {
-			if lex.Peek().Type != WordToken {
-				return want(lex, "Name")
-			}
-			if t := second(lex); t.Type == WordToken || t.Type == NumberToken {
-				if near := nearest(lex.Peek().Value, branchWords); near != "" {
-					return want(lex, `"`+near+`"`)
-				}
-				if slices.Contains(rangeWords, t.Value) {
-					return want(lex, "Range") // a range has no name before it
-				}
-			}
-			n := &Name{}
-			n.Text = n.take(lex)
-			b.Cases = append(b.Cases, n)
-			if !isPunct(lex.Peek(), ",") {
-				break
-			}
-			lex.Next()
+		var err error
+		if b.Cases, err = cases(lex, branchWords); err != nil {
+			return err
 		}
 	}
 	if lex.Peek().Type == StringToken {
@@ -178,6 +164,58 @@ func (b *Branch) Parse(lex *lexer.PeekingLexer) error {
 		b.Meaning.Raw = b.Meaning.take(lex)
 	}
 	return nil
+}
+
+// cases reads answers or members, parted by commas. A word that is near one of
+// some others, and has no name's place, is taken for that.
+func cases(lex *lexer.PeekingLexer, others []string) (list []*Name, err error) {
+	for {
+		if lex.Peek().Type != WordToken {
+			return list, want(lex, "Name")
+		}
+		if t := second(lex); t.Type == NumberToken || t.Type == WordToken && !canStand(InRepeat, t.Value) {
+			if near := nearest(lex.Peek().Value, others); near != "" {
+				return list, want(lex, `"`+near+`"`)
+			}
+			if slices.Contains(rangeWords, t.Value) {
+				return list, want(lex, "Range") // a range has no name before it
+			}
+		}
+		n := &Name{}
+		n.Text = n.take(lex)
+		list = append(list, n)
+		if !isPunct(lex.Peek(), ",") {
+			return list, nil
+		}
+		lex.Next()
+	}
+}
+
+// startsWork tells, by what stands behind a keyword, that it is the beginning of
+// a statement and no answer of that name.
+func startsWork(next *lexer.Token) bool {
+	return next.Type == StringToken || next.Type == WordToken && !canStand(InRepeat, next.Value)
+}
+
+// Parse reads an until.
+func (u *Until) Parse(lex *lexer.PeekingLexer) error {
+	u.begin(lex)
+	lex.Next()
+	if lex.Peek().Type != WordToken {
+		return want(lex, "Name")
+	}
+	u.On = &Name{}
+	u.On.Text = u.On.take(lex)
+	if startsRange(lex) {
+		u.Range = &Range{}
+		return u.Range.Parse(lex)
+	}
+	if t := lex.Peek(); t.Type != WordToken || canStand(InRepeat, t.Value) && startsWork(second(lex)) {
+		return want(lex, "Range", "Answer")
+	}
+	var err error
+	u.Cases, err = cases(lex, rangeWords)
+	return err
 }
 
 func (p *parser) repeat(ctx Context) Statement {
@@ -220,13 +258,13 @@ func (p *parser) checkUntil(v *Repeat, whole bool) {
 		default:
 			p.failures++
 			p.report(p.spanOf(u), `a second "until" in one repeat`).Relate(p.spanOf(first), "the first stands here").
-				Helped("a repeat goes on until one reading is right; decide on others behind it")
+				Helped("a repeat goes on until one reading or answer is right; decide on others behind it")
 		}
 	}
 	if first == nil && whole && v.Times != nil {
 		p.failures++
 		p.report(p.file.Span(v.Start(), v.Times.End()), `expected an "until" directly in the braces of the repeat`).
-			Helped("say which reading ends the repeat: until NAME RANGE")
+			Helped("say which reading or answer ends the repeat: until NAME RANGE, or until NAME ANSWER")
 	}
 }
 

@@ -410,18 +410,19 @@ type (
 		On       *Name `parser:"'decide' @@"`
 		Branches []*Branch
 	}
-	// Repeat: repeat at most N times { … until NAME RANGE … } [otherwise { … }].
+	// Repeat: repeat at most N times { … until … } [otherwise { … }].
 	Repeat struct {
 		Node
 		Times     *Number     `parser:"'repeat' 'at' 'most' @@ 'times'"`
 		Body      []Statement // may hold Until
 		Otherwise *Otherwise
 	}
-	// Until: until NAME RANGE.
+	// Until: until READING RANGE, until QUESTION ANSWER, ….
 	Until struct {
 		Node
-		On    *Name  `parser:"'until' @@"`
-		Range *Range `parser:"@@"`
+		On    *Name
+		Range *Range
+		Cases []*Name // none: Range is given
 	}
 	// Perform: perform ROUTINE.
 	Perform struct {

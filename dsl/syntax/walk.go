@@ -159,6 +159,7 @@ func Walk(node Place, visit func(Place) bool) {
 		if n.Range != nil {
 			Walk(n.Range, visit)
 		}
+		w.name(n.Cases...)
 	case *Perform:
 		w.name(n.Routine)
 	case *Finish:

@@ -113,12 +113,7 @@ func (p *page) flowModel(j *jsonWriter) {
 				j.key("limits")
 				j.limits(b.Limits)
 			} else {
-				j.key("cases")
-				j.open('[')
-				for _, c := range b.Cases {
-					j.string(c.Name)
-				}
-				j.close(']')
+				j.cases(b.Cases)
 			}
 			j.close('}')
 		}
@@ -153,8 +148,12 @@ func (p *page) repeatModel(j *jsonWriter, body []document.Block, taken takings) 
 				j.pair("on", u.On)
 				j.key("takings")
 				j.ints(taken[b.ID])
-				j.key("limits")
-				j.limits(u.Limits)
+				if u.Kind == document.ByAnswer {
+					j.cases(u.Cases)
+				} else {
+					j.key("limits")
+					j.limits(u.Limits)
+				}
 			}
 			j.close('}')
 			p.repeatModel(j, b.Body, taken)
@@ -257,6 +256,15 @@ func (j *jsonWriter) chosen(list []document.Chosen) {
 		j.string(c.Variant)
 		j.string(c.Member)
 		j.close(']')
+	}
+	j.close(']')
+}
+
+func (j *jsonWriter) cases(list []document.Member) {
+	j.key("cases")
+	j.open('[')
+	for _, c := range list {
+		j.string(c.Name)
 	}
 	j.close(']')
 }

@@ -230,7 +230,7 @@ func (p *page) repeat(r *document.Repeat) {
 		p.raw(`<details class="branch" open data-kind="otherwise" data-state="open"`)
 		p.attr("data-repeat", r.ID)
 		p.raw("><summary><span>")
-		p.text(fill(p.w.Otherwise, "times", itoa(r.Times)))
+		p.text(r.LastTurn(p.w))
 		p.raw(`</span><span class="state"></span></summary>`)
 		p.raw("\n")
 		p.blocks(r.Otherwise)

@@ -420,7 +420,7 @@ func (r *renderer) repeat(p *document.Repeat, level int) {
 	}
 	r.turns = outer
 	if len(p.Otherwise) > 0 {
-		r.paragraph([]byte("▸ "), r.strong(strings.ReplaceAll(w.Otherwise, "{times}", strconv.Itoa(p.Times))))
+		r.paragraph([]byte("▸ "), r.strong(p.LastTurn(w)))
 	}
 	r.blocks(p.Otherwise, level)
 }

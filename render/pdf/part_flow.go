@@ -235,7 +235,7 @@ func (g *galley) repeat(r *document.Repeat) {
 	}
 	leave()
 	if len(r.Otherwise) > 0 {
-		pieces := []piece{strong(strings.ReplaceAll(g.w.Otherwise, "{times}", strconv.Itoa(r.Times)))}
+		pieces := []piece{strong(r.LastTurn(g.w))}
 		g.branchHead(pieces, "")
 		leave := g.enter(pieces)
 		g.blocks(r.Otherwise)

@@ -133,11 +133,17 @@ func (c *completer) terms(r reached) {
 	if n := len(entry); n > 0 && entry[n-1].Type == syntax.NumberToken && entry[n-1].Pos.Line == c.lineOf(c.place.start) && measured[r.slot()] {
 		c.units(0, c.dimensionsOf(r))
 	}
-	ranges, cases := c.branches()
+	ranges, cases := true, true
+	switch b := c.place.block(); {
+	case b.ctx == syntax.InDecide && len(entry) == 0:
+		ranges, cases = c.takes(word(b.head, 1))
+	case word(entry, 0) == "until" && len(entry) == 2:
+		ranges, cases = c.takes(word(entry, 1))
+	}
 	for _, t := range r.next {
 		switch {
 		case t.word == "{" || t.word == ",":
-		case len(entry) == 0 && t.word != "" && !ranges, t.slot == "CASE" && !cases:
+		case t.word != "" && !ranges, (t.slot == "CASE" || t.slot == "ANSWER") && !cases:
 		case t.word != "":
 			c.add(1, t.word, "", "", protocol.KeywordCompletion)
 		default:
@@ -154,15 +160,10 @@ func (c *completer) terms(r reached) {
 	}
 }
 
-// branches tells what the branches of the decision around begin with: ranges of
-// a reading, or answers and members. Where it is not known on what is decided,
-// it may be either.
-func (c *completer) branches() (ranges, cases bool) {
-	b := c.place.block()
-	if b.ctx != syntax.InDecide {
-		return true, true
-	}
-	on := word(b.head, 1)
+// takes tells what a branch of a decision or an until begins with: a range of a
+// reading, or answers and members. Where it is not known what it goes by, it may
+// be either.
+func (c *completer) takes(on string) (ranges, cases bool) {
 	cases = c.variant(on) != nil || len(c.answers(on)) > 0
 	ranges = c.reading(on) != nil
 	if !cases && !ranges {

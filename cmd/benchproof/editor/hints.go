@@ -99,6 +99,9 @@ func (sc *scene) limits(p *library.Procedure, f library.Flow) []hint {
 			return list
 		}
 	case *library.Until:
+		if f.Reading == nil {
+			return nil
+		}
 		reading, variants, ranges = f.Reading, paths.UntilVariants(f), []*library.Range{&f.Range}
 		acting = func(a library.Assignment) []quantity.Acting {
 			if x, ok := paths.ActingUntil(sc.Library, f, a); ok {

@@ -51,6 +51,7 @@ var fullSyntax = map[syntax.Context]map[string]string{
 	syntax.InVariant: {"": `NEW "TEXT"`},
 	syntax.InAnswers: {"": `NEW "TEXT"`},
 	syntax.InDecide:  {"": `[accept] RANGE ["TEXT"] { … } | CASE, … ["TEXT"] { … }`},
+	syntax.InRepeat:  {"until": `NAME · RANGE | NAME · ANSWER, …`},
 	syntax.InStep: {
 		"use":     `USABLE [x N], …`,
 		"measure": `[smallest of N | largest of N | mean of N] NAME in UNIT with TOOL`,

@@ -63,6 +63,10 @@ func (c *completer) slot(name string) {
 		c.members(c.variant(word(c.place.block().head, 3)))
 	case "CASE":
 		c.cases()
+	case "ANSWER":
+		if key == "until" {
+			c.ends()
+		}
 	case "TAKEN":
 		c.taken()
 	case "NAME":
@@ -241,6 +245,16 @@ func (c *completer) cases() {
 	}
 }
 
+// ends proposes the answers to a question that a repeat does not end with yet.
+func (c *completer) ends() {
+	of := word(c.place.entry, 1)
+	for _, a := range c.answers(of) {
+		if !slices.ContainsFunc(c.place.entry, func(t lexer.Token) bool { return t.Value == a.Name }) {
+			c.add(0, a.Name, "answer of "+of+": "+a.Title, "", protocol.EnumMemberCompletion)
+		}
+	}
+}
+
 // answers gives the answers of a question of the procedure around the place. In
 // a routine, which has no names of its own, it is any question asked in the file.
 func (c *completer) answers(of string) []*library.Answer {
@@ -301,9 +315,16 @@ func (c *completer) names(key string) {
 			c.symbol(1, q)
 		}
 		eachOf(c.Library.Variants, func(s library.Symbol) { c.symbol(2, s) })
-	case "until", "measure":
+	case "measure":
 		for _, r := range c.readings() {
 			c.symbol(1, r)
+		}
+	case "until":
+		for _, r := range c.readings() {
+			c.symbol(1, r)
+		}
+		for _, q := range c.questions() {
+			c.symbol(1, q)
 		}
 	case "ask":
 		for _, q := range c.questions() {

@@ -171,6 +171,7 @@ function run(tree, model, members) {
     if (!box) return { wait: true };
     if (!aside) feed(box, node);
     if (!box.filled()) return { wait: true, box };
+    if (r.cases) return { box, met: r.cases.includes(box.value()) };
     return { box, ...metFor(r.limits, box.value(), model.readings[r.on], members, model.families) };
   };
   const visitRepeat = (node, aside) => {
@@ -179,7 +180,7 @@ function run(tree, model, members) {
     for (let turn = 1; turn <= times; turn++) {
       state.turns.set(node, turn);
       node.turn = turn;
-      let over = "met"; // a body that no reading ends is done once
+      let over = "met"; // a body that nothing ends is done once
       for (const kid of node.kids) {
         if (kid.kind !== "until") {
           visitOne(kid, aside);
@@ -204,7 +205,7 @@ function run(tree, model, members) {
       node.status = over;
       if (over !== "again") break;
     }
-    // What stands behind the reading is skipped once the repeat is over.
+    // What stands behind the until is skipped once the repeat is over.
     if (node.status !== "open") {
       const until = node.kids.find((k) => k.kind === "until");
       if (until) for (const kid of node.kids) if (kid.order > until.order) skip(kid, node.turn, aside);
