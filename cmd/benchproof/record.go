@@ -15,7 +15,7 @@ import (
 
 func newRecord() *cobra.Command {
 	var dir, format, sums, page string
-	var keys bool
+	var keys, every bool
 	cmd := &cobra.Command{
 		Use:   "record FILE…",
 		Short: "Read back the records that pages saved, and say what is to look at",
@@ -31,7 +31,9 @@ its way can be checked with the library as it was, given with --library.
 
 --sums FILE.csv writes for each reading of all the records how many values there
 are, mean, spread, least, most, median and how many lie outside their limits, by
-member and instrument, too; --html FILE.html the same with a run chart.
+member and instrument, too; --html FILE.html the same with a run chart. Of a reading
+that a repeat takes again and again the last counts, which is the one that decides,
+and beside it stands how many turns there were; with --every-turn each counts.
 
 Each finding has a key that does not change; --keys lists them with the words of
 a refusal. Exit status: 0 all records are in order, 1 there is something to look
@@ -73,7 +75,7 @@ at, 2 a file is no record that can be read.`,
 					continue
 				}
 				var b bytes.Buffer
-				if err := f.write(batch.Sum(), &b); err != nil {
+				if err := f.write(batch.Sum(every), &b); err != nil {
 					return err
 				}
 				if err := writeWhole(f.name, b.Bytes()); err != nil {
@@ -93,6 +95,7 @@ at, 2 a file is no record that can be read.`,
 	cmd.Flags().StringVar(&format, "format", "text", "the report as `text`, or json for programs")
 	cmd.Flags().StringVar(&sums, "sums", "", "write the sums of all readings to `FILE`, as CSV")
 	cmd.Flags().StringVar(&page, "html", "", "write the sums with run charts to `FILE`, as a page")
+	cmd.Flags().BoolVar(&every, "every-turn", false, "with --sums or --html: count the readings of every turn, not the last alone")
 	cmd.Flags().BoolVar(&keys, "keys", false, "list the keys of findings and the words of refusals")
 	return cmd
 }

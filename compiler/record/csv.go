@@ -14,7 +14,7 @@ import (
 func (s *Sums) WriteCSV(w io.Writer) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
-	head := []string{"document", "title", "reading", "name", "unit", "by", "of", "records", "count", "mean", "sample standard deviation", "least", "most", "median", "low limit", "high limit", "outside limits", "with limits"}
+	head := []string{"document", "title", "reading", "name", "unit", "by", "of", "records", "count", "mean", "sample standard deviation", "least", "most", "median", "low limit", "high limit", "outside limits", "with limits", "turns"}
 	if err := c.Write(head); err != nil {
 		return err
 	}
@@ -28,7 +28,7 @@ func (s *Sums) WriteCSV(w io.Writer) error {
 		write := func(by string, r Row) error {
 			return c.Write([]string{
 				sheet.CellText(x.Number), sheet.CellText(x.Title), sheet.CellText(x.Reading), sheet.CellText(x.Name), sheet.CellText(x.Unit), by, sheet.CellText(r.Of),
-				strconv.Itoa(r.Records), strconv.Itoa(r.Count), r.Mean, r.Spread, r.Least, r.Most, r.Median, sheet.CellText(low), sheet.CellText(high), strconv.Itoa(r.Outside), strconv.Itoa(r.Judged),
+				strconv.Itoa(r.Records), strconv.Itoa(r.Count), r.Mean, r.Spread, r.Least, r.Most, r.Median, sheet.CellText(low), sheet.CellText(high), strconv.Itoa(r.Outside), strconv.Itoa(r.Judged), strconv.Itoa(r.Turns),
 			})
 		}
 		if err := write("all", x.Total); err != nil {

@@ -232,6 +232,7 @@ func (j *judge) replay(r *compiler.Result, at int) {
 		j.rep.Outcome = &Outcome{j.end.ID, j.end.Outcome}
 		j.proof(r, at)
 	}
+	j.ruled()
 	j.gaps()
 	j.strays()
 	j.inOrder()

@@ -191,9 +191,11 @@ type Taking struct {
 	// moved; nil where none makes the reading good.
 	Limits *Limits `json:"limits"`
 	Drawn  *Limits `json:"drawn"`
-	// Verdict is within, outside, or empty where there are no limits.
+	// Verdict is within, outside, or empty where nothing makes the reading good.
+	// Where several decisions judge it, it is what all of them on the way say.
 	Verdict string `json:"verdict"`
 
+	box    string // its ID on the page
 	value  quantity.Number
 	places int // decimals of the finest place, as typed or as the instrument shows
 	known  bool

@@ -44,11 +44,14 @@ type Series struct {
 type Point struct {
 	At, Value, Job, Member, Instrument, Who, File, Revision string
 	Step                                                    int
-	Turn, Verdict                                           string
-	Limits                                                  *Limits
-	Number                                                  quantity.Number
-	drawn                                                   *Limits
-	places                                                  int
+	// Turn is that of the value; Turns is how many takings of it the record has.
+	Turn    string
+	Turns   int
+	Verdict string
+	Limits  *Limits
+	Number  quantity.Number
+	drawn   *Limits
+	places  int
 }
 
 // A Row is the sums of some values: exact decimals, mean and spread rounded to
@@ -56,16 +59,20 @@ type Point struct {
 // rule A). Spread is the sample standard deviation, the root of the sum of
 // squares about the mean over n − 1; it is empty for fewer than two values.
 type Row struct {
-	Of                                 string // the member or instrument; empty: all
-	Records, Count                     int
+	Of             string // the member or instrument; empty: all
+	Records, Count int
+	// Turns is how many takings there were, those of turns before the last with them.
+	Turns                              int
 	Mean, Spread, Least, Most, Median  string
 	Outside, Judged                    int // outside limits, of those that have limits
 	MedianNumber, LeastNumber, MostNum quantity.Number
 }
 
 // Sum puts the readings of many records together. A job that was saved more
-// than once counts once, with the record that has most entries.
-func (b *Batch) Sum() *Sums {
+// than once counts once, with the record that has most entries. A reading that a
+// repeat takes again and again counts with its last taking, which is the one that
+// decides, or, where every is set, with each.
+func (b *Batch) Sum(every bool) *Sums {
 	out := &Sums{}
 	latest := map[string]*Report{}
 	for _, r := range b.Records {
@@ -84,8 +91,13 @@ func (b *Batch) Sum() *Sums {
 		if !r.InOrder {
 			out.ToLookAt++
 		}
+		last, turns := lastTakings(r)
 		for i := range r.Readings {
 			t := &r.Readings[i]
+			place := placeOf(t)
+			if !every && last[place] != i {
+				continue
+			}
 			if !t.known {
 				out.Untold++
 				continue
@@ -97,7 +109,11 @@ func (b *Batch) Sum() *Sums {
 				index[key] = s
 				out.Series = append(out.Series, s)
 			}
-			s.Points = append(s.Points, pointOf(r, t))
+			p := pointOf(r, t)
+			if p.Turns = 1; !every {
+				p.Turns = turns[place]
+			}
+			s.Points = append(s.Points, p)
 		}
 	}
 	slices.SortStableFunc(out.Series, func(a, b *Series) int {
@@ -107,6 +123,40 @@ func (b *Batch) Sum() *Sums {
 		s.finish()
 	}
 	return out
+}
+
+// A takingPlace is where a reading is taken: in as many turns as there are.
+type takingPlace struct {
+	step       int
+	name, unit string
+}
+
+func placeOf(t *Taking) takingPlace { return takingPlace{t.Step, t.Name, t.Unit} }
+
+// lastTakings gives the index of the last taking at each place, and how many
+// there are.
+func lastTakings(r *Report) (last, turns map[takingPlace]int) {
+	last, turns = map[takingPlace]int{}, map[takingPlace]int{}
+	for i := range r.Readings {
+		t := &r.Readings[i]
+		at := placeOf(t)
+		if have, known := last[at]; !known || !turnBefore(t.Turn, r.Readings[have].Turn) {
+			last[at] = i
+		}
+		turns[at]++
+	}
+	return last, turns
+}
+
+// turnBefore tells whether a turn, "2.10", comes before another.
+func turnBefore(a, b string) bool {
+	x, y := strings.Split(a, "."), strings.Split(b, ".")
+	for i := 0; i < len(x) && i < len(y); i++ {
+		if n := cmp.Or(cmp.Compare(len(x[i]), len(y[i])), strings.Compare(x[i], y[i])); n != 0 {
+			return n < 0
+		}
+	}
+	return len(x) < len(y)
 }
 
 func pointOf(r *Report, t *Taking) Point {
@@ -188,6 +238,7 @@ func rowOf(of string, points []Point, places int) Row {
 	sum := quantity.Number{}
 	for i, p := range points {
 		files[p.File] = true
+		r.Turns += p.Turns
 		values[i] = p.Number
 		sum = sum.Add(p.Number)
 		if p.Verdict != "" {

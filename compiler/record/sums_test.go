@@ -99,7 +99,7 @@ func TestSumsAgainstAnIndependentCalculator(t *testing.T) {
 			}
 			return fmt.Sprintf("%d.%03d", k/1000, k%1000), "r20"
 		})
-		sums := batchOf(t, list).Sum()
+		sums := batchOf(t, list).Sum(false)
 		var table bytes.Buffer
 		if err := sums.WriteCSV(&table); err != nil {
 			t.Fatal(err)
@@ -154,7 +154,7 @@ func TestAJobCountsOnce(t *testing.T) {
 	half := *list[1]
 	half.Entries = half.Entries[:30]
 	half.Outcome = nil
-	s := batchOf(t, append(list, &half)).Sum()
+	s := batchOf(t, append(list, &half)).Sum(false)
 	if s.Records != 3 || len(s.Superseded) != 1 || s.Superseded[0] != "3.json" {
 		t.Errorf("%d records, superseded %v", s.Records, s.Superseded)
 	}
@@ -195,7 +195,7 @@ func TestCellsAreNoFormulas(t *testing.T) {
 		r.Document.Number, r.Document.Fingerprint, r.Document.Title = "=cmd|'/c calc'!A0", "0", "a,\"b\"\r\n@x"
 	}
 	var b bytes.Buffer
-	if err := batchOf(t, list).Sum().WriteCSV(&b); err != nil {
+	if err := batchOf(t, list).Sum(false).WriteCSV(&b); err != nil {
 		t.Fatal(err)
 	}
 	rows, err := csv.NewReader(&b).ReadAll()
@@ -236,6 +236,54 @@ func TestSignals(t *testing.T) {
 		}
 		if strings.Join(got, " ") != x.want {
 			t.Errorf("%s: %q, want %q", x.values, strings.Join(got, " "), x.want)
+		}
+	}
+}
+
+// A reading that a repeat takes again counts once, with the taking that decides; how
+// many turns there were is told apart.
+func TestTheLastTurnCounts(t *testing.T) {
+	var list []*Record
+	for _, name := range []string{good, "a-housing-that-stays-hot", "a-worn-rotor"} {
+		r := saved(t, name)
+		r.Job.WorkOrder = name
+		list = append(list, r)
+	}
+	batch := batchOf(t, list)
+	of := func(s *Sums) *Series {
+		t.Helper()
+		for _, x := range s.Series {
+			if x.Name == "housing-temperature" {
+				return x
+			}
+		}
+		t.Fatal("no temperature")
+		return nil
+	}
+	values := func(x *Series) (out []string) {
+		for _, p := range x.Points {
+			out = append(out, p.Value+"/"+p.Turn)
+		}
+		slices.Sort(out)
+		return out
+	}
+	// 62 then 35; 70, 69, 69; 30.
+	last, every := of(batch.Sum(false)), of(batch.Sum(true))
+	if got, want := values(last), []string{"30/1", "35/2", "69/3"}; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got, want := values(every), []string{"30/1", "35/2", "62/1", "69/2", "69/3", "70/1"}; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if last.Total.Count != 3 || last.Total.Turns != 6 || last.Total.Outside != 1 || every.Total.Count != 6 || every.Total.Turns != 6 || every.Total.Outside != 4 {
+		t.Errorf("%+v\n%+v", last.Total, every.Total)
+	}
+	for _, x := range []struct {
+		a, b   string
+		before bool
+	}{{"1", "2", true}, {"9", "10", true}, {"10", "9", false}, {"1.2", "1.10", true}, {"2", "1.9", false}, {"", "1", true}, {"1", "1", false}, {"1", "1.1", true}} {
+		if got := turnBefore(x.a, x.b); got != x.before {
+			t.Errorf("turn %s before %s: %t", x.a, x.b, got)
 		}
 	}
 }

@@ -18,6 +18,10 @@ type taken struct {
 	step    int
 	turn    string
 	says    string // as printed
+	// at is its place among the takings, plus one; 0: nothing was typed.
+	at int
+	// rulings are what decisions and untils on the way said of it.
+	rulings []ruling
 }
 
 // A visit is a step on the way with its boxes.
@@ -96,7 +100,7 @@ func (j *judge) take(s *document.Step, b *document.ReadingBox, turn string) {
 	t := &taken{reading: r, step: s.Number, turn: turn}
 	j.now[r.Name] = t
 	n := max(1, r.Boxes)
-	out := Taking{Name: r.Name, Title: r.Title, Step: s.Number, Turn: turn, Unit: r.Unit, Of: r.Of, Typed: []string{}, Limits: j.acting(r.Limits), Drawn: j.drawn(r.Limits)}
+	out := Taking{Name: r.Name, Title: r.Title, box: id, Step: s.Number, Turn: turn, Unit: r.Unit, Of: r.Of, Typed: []string{}, Limits: j.acting(r.Limits), Drawn: j.drawn(r.Limits)}
 	if r.Instrument != nil {
 		out.Instrument = r.Instrument.Number
 		if m := j.marks["serial-"+r.Instrument.Name]; m != nil {
@@ -136,6 +140,7 @@ func (j *judge) take(s *document.Step, b *document.ReadingBox, turn string) {
 	}
 	if len(out.Typed) > 0 {
 		j.takings = append(j.takings, out)
+		t.at = len(j.takings)
 	}
 	j.given = append(j.given, given{r.Name, t})
 }
@@ -188,6 +193,15 @@ func (j *judge) decide(d *document.Decision) bool {
 		if chosen == nil {
 			j.find("no-branch", Finding{Step: t.step, Turn: t.turn}, "%s: no branch takes %s", place(t.step, t.turn), says)
 			return false
+		}
+		var accepted [][]document.MemberLimits
+		for _, b := range d.Branches {
+			if b.Accept {
+				accepted = append(accepted, b.Limits)
+			}
+		}
+		if len(accepted) > 0 {
+			t.rulings = append(t.rulings, j.ruling(accepted, chosen.Accept))
 		}
 	}
 	if chosen == nil {
@@ -253,6 +267,7 @@ func (j *judge) repeat(r *document.Repeat) bool {
 				met = slices.ContainsFunc(u.Cases, func(m document.Member) bool { return m.Name == t.answer })
 			} else {
 				met = j.within(u.Limits, t)
+				t.rulings = append(t.rulings, j.ruling([][]document.MemberLimits{u.Limits}, met))
 			}
 			if met || turn == r.Times {
 				break

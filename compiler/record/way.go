@@ -1,6 +1,7 @@
 package record
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -208,27 +209,23 @@ func (j *judge) why(e *Entry) (string, int) {
 // inOrder looks whether each step was done before the next was begun, and
 // whether waits had time to pass.
 func (j *judge) inOrder() {
-	doneAt := 0
-	doneStep := ""
+	var list []worked
 	var before time.Time
 	for _, v := range j.visits {
-		begun, done := 0, 0
+		w := worked{place: place(v.step.Number, v.turn), at: Finding{Step: v.step.Number, Turn: v.turn}}
 		for _, b := range v.boxes {
 			m := j.marks[b.id]
 			if m == nil || m.first == nil || b.missing == "" {
 				continue
 			}
 			n := m.first.Number
-			if begun == 0 || n < begun {
-				begun = n
+			if w.begun == 0 || n < w.begun {
+				w.begun = n
 			}
-			done = max(done, n)
+			w.done = max(w.done, n)
 			if b.seconds != "" {
 				j.waited(&b, m, before)
 			}
-		}
-		if begun > 0 && begun < doneAt {
-			j.find("order", Finding{Step: v.step.Number, Turn: v.turn, Entry: begun}, "%s was begun (entry %d) before %s was done (entry %d)", place(v.step.Number, v.turn), begun, doneStep, doneAt)
 		}
 		for _, b := range v.boxes {
 			if m := j.marks[b.id]; m != nil && m.first != nil && b.missing != "" {
@@ -237,10 +234,93 @@ func (j *judge) inOrder() {
 				}
 			}
 		}
-		if done > doneAt {
-			doneAt, doneStep = done, place(v.step.Number, v.turn)
+		if w.begun > 0 {
+			list = append(list, w)
 		}
 	}
+	for _, f := range outOfOrder(list) {
+		j.find("order", f.at, "%s", f.text)
+	}
+}
+
+// A worked step has the numbers of its first and last entry.
+type worked struct {
+	place       string
+	at          Finding
+	begun, done int
+}
+
+type misplaced struct {
+	at   Finding
+	text string
+}
+
+// outOfOrder finds the fewest steps without which each is done before the next is
+// begun, and says of each how it stands to the others: one that was done late is one
+// finding, and what lies between does not hide another. Of two that changed places
+// it is the later.
+func outOfOrder(list []worked) (out []misplaced) {
+	most := 0
+	for _, w := range list {
+		most = max(most, w.done)
+	}
+	// The longest chain to each step, found by a tree of prefix maxima over the
+	// numbers of entries (Fenwick, 1994): chain[i] is how long it is, back[i] the
+	// step before. In a node stands the step that ends the longest, the first of
+	// several.
+	chain, back := make([]int, len(list)), make([]int, len(list))
+	tree := make([]int, most+1) // indexes into list, plus one
+	better := func(a, b int) int {
+		if a == 0 || b != 0 && (chain[b-1] > chain[a-1] || chain[b-1] == chain[a-1] && b < a) {
+			return b
+		}
+		return a
+	}
+	last := 0
+	for i, w := range list {
+		best := 0
+		for n := w.begun; n > 0; n -= n & -n {
+			best = better(best, tree[n])
+		}
+		back[i] = best - 1
+		chain[i] = 1
+		if best > 0 {
+			chain[i] += chain[best-1]
+		}
+		for n := w.done; n <= most; n += n & -n {
+			tree[n] = better(tree[n], i+1)
+		}
+		last = better(last, i+1)
+	}
+	kept := make([]bool, len(list))
+	for i := last - 1; i >= 0; i = back[i] {
+		kept[i] = true
+	}
+	// Of those kept, the one before each place, and the one behind it.
+	behind := make([]int, len(list))
+	for i, next := len(list)-1, -1; i >= 0; i-- {
+		if behind[i] = next; kept[i] {
+			next = i
+		}
+	}
+	before := -1
+	for i, w := range list {
+		if kept[i] {
+			before = i
+			continue
+		}
+		at := w.at
+		if before >= 0 && list[before].done > w.begun {
+			at.Entry = w.begun
+			out = append(out, misplaced{at, fmt.Sprintf("%s was begun (entry %d) before %s was done (entry %d)", w.place, w.begun, list[before].place, list[before].done)})
+			continue
+		}
+		if k := behind[i]; k >= 0 {
+			at.Entry = w.done
+			out = append(out, misplaced{at, fmt.Sprintf("%s was done (entry %d) after %s was begun (entry %d)", w.place, w.done, list[k].place, list[k].begun)})
+		}
+	}
+	return out
 }
 
 // waited looks whether a wait can have passed: since its clock was started, or
@@ -255,7 +335,8 @@ func (j *judge) waited(b *box, m *mark, before time.Time) {
 		return
 	}
 	passed := moment(m.last.At).Sub(from)
-	if quantity.NewFrac(int64(passed/time.Millisecond), 1000).Cmp(seconds) < 0 {
+	// Ticked before what stands in front of it, it is out of order: that is told.
+	if passed >= 0 && quantity.NewFrac(int64(passed/time.Millisecond), 1000).Cmp(seconds) < 0 {
 		j.find("wait-short", Finding{Step: b.step, Turn: b.turn, Box: b.id, Entry: m.last.Number}, "%s: “%s” was ticked %s after the entry before it", place(b.step, b.turn), b.label, passed.Round(time.Second))
 	}
 }
