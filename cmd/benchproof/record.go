@@ -5,19 +5,23 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
+	"benchproof/compiler"
+	"benchproof/compiler/library"
 	"benchproof/compiler/record"
 	"benchproof/render/html"
 )
 
 func newRecord() *cobra.Command {
-	var dir, format, sums, page string
+	var format, sums, page, also string
+	where, language := located{files: true}, speaking{}
 	var keys, every bool
 	cmd := &cobra.Command{
-		Use:   "record FILE…",
+		Use:   "record FILE... [DIR]",
 		Short: "Read back the records that pages saved, and say what is to look at",
 		Long: `Record reads files that a work instruction's page saved and holds each to the
 library: whether it belongs to the document as the library has it, whether the
@@ -26,25 +30,34 @@ named), what was measured and whether it lies within limits, who accepted each
 hold point, torques and counts, what differs from the document, what was
 changed, and what is missing.
 
-A record of an earlier revision is no damage: what it carries is checked, and
-its way can be checked with the library as it was, given with --library.
+The last name may be the library's folder (the current one where none is named);
+--in says it, too. A record of an earlier revision is no damage: what it carries is
+checked, and its way can be checked with the library as it was.
 
 --sums FILE.csv writes for each reading of all the records how many values there
 are, mean, spread, least, most, median and how many lie outside their limits, by
 member and instrument, too; --html FILE.html the same with a run chart. Of a reading
 that a repeat takes again and again the last counts, which is the one that decides,
 and beside it stands how many turns there were; with --every-turn each counts.
+--language writes the page in another language, of a translation of the library.
 
 Each finding has a key that does not change; --keys lists them with the words of
 a refusal. Exit status: 0 all records are in order, 1 there is something to look
 at, 2 a file is no record that can be read.`,
-		Example: "  benchproof record WI-1007-C-4711.json\n  benchproof record --library pumps records/*.json\n  benchproof record --format json records/*.json > report.json\n  benchproof record --sums sums.csv --html sums.html records/*.json",
+		Example: "  benchproof record WI-1007-C-4711.json\n  benchproof record records/*.json pumps\n  benchproof record --format json records/*.json > report.json\n  benchproof record --sums sums.csv --html sums.html records/*.json",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if keys {
 				return recordKeys(cmd.OutOrStdout())
 			}
+			args, dir := where.split(cmd, args)
+			if cmd.Flags().Changed("library") {
+				dir = also
+			}
 			if len(args) == 0 {
 				return errors.New("name the records (see benchproof record --help)")
+			}
+			if err := language.valid(); err != nil {
+				return err
 			}
 			if format != "text" && format != "json" {
 				return fmt.Errorf("--format %s: expected text or json", format)
@@ -59,6 +72,10 @@ at, 2 a file is no record that can be read.`,
 				}
 				return fmt.Errorf("the library %s is wrong: records cannot be held to it", dir)
 			}
+			said, words, err := language.in(cmd, result)
+			if err != nil {
+				return err
+			}
 			batch := record.NewBench(result).JudgeFiles(args)
 			write := batch.WriteText
 			if format == "json" {
@@ -70,7 +87,10 @@ at, 2 a file is no record that can be read.`,
 			for _, f := range []struct {
 				name  string
 				write func(*record.Sums, io.Writer) error
-			}{{sums, (*record.Sums).WriteCSV}, {page, func(s *record.Sums, w io.Writer) error { return html.Sums(w, s) }}} {
+			}{{sums, (*record.Sums).WriteCSV}, {page, func(s *record.Sums, w io.Writer) error {
+				sayTitles(s, result, said)
+				return html.Sums(w, s, words)
+			}}} {
 				if f.name == "" {
 					continue
 				}
@@ -91,7 +111,10 @@ at, 2 a file is no record that can be read.`,
 			return nil
 		},
 	}
-	cmd.Flags().StringVar(&dir, "library", ".", "the `folder` of the library that the records are held to")
+	where.flag(cmd.Flags())
+	language.flag(cmd.Flags())
+	cmd.Flags().StringVar(&also, "library", "", "another name of --in")
+	_ = cmd.Flags().MarkHidden("library")
 	cmd.Flags().StringVar(&format, "format", "text", "the report as `text`, or json for programs")
 	cmd.Flags().StringVar(&sums, "sums", "", "write the sums of all readings to `FILE`, as CSV")
 	cmd.Flags().StringVar(&page, "html", "", "write the sums with run charts to `FILE`, as a page")
@@ -109,4 +132,28 @@ func recordKeys(w io.Writer) error {
 		fmt.Fprintf(t, "%s\trefused\t%s\n", r.Word, r.Meaning)
 	}
 	return t.Flush()
+}
+
+// sayTitles lets sums say the titles of documents and readings in the language of a
+// translation, where it has them. What a record calls otherwise than the library is
+// left as it is.
+func sayTitles(s *record.Sums, source, said *compiler.Result) {
+	if source == said {
+		return
+	}
+	for _, x := range s.Series {
+		i := slices.IndexFunc(source.Library.Procedures, func(p *library.Procedure) bool { return p.Name == x.Document })
+		if i < 0 {
+			continue
+		}
+		was, is := source.Library.Procedures[i], said.Library.Procedures[i]
+		if x.Title == was.Title {
+			x.Title, _ = said.Said(is.Title)
+		}
+		for k, r := range was.Readings {
+			if r.Name == x.Name && k < len(is.Readings) && x.Reading == r.Title {
+				x.Reading, _ = said.Said(is.Readings[k].Title)
+			}
+		}
+	}
 }

@@ -40,7 +40,7 @@ func eachText(table any, visit func(name, text string)) {
 // A word that is missing would print nothing where a limit or a target belongs.
 func TestLanguagesAreComplete(t *testing.T) {
 	for _, l := range languages {
-		for _, table := range []any{l.words, l.words.Screen, l.words.Lists, l.phrases} {
+		for _, table := range []any{l.words, l.words.Screen, l.words.Lists, l.words.Sums, l.phrases} {
 			v := reflect.ValueOf(table).Elem()
 			for i := range v.NumField() {
 				if f := v.Field(i); f.Kind() != reflect.Bool && f.IsZero() {
@@ -62,7 +62,7 @@ func TestLanguagesAreComplete(t *testing.T) {
 // What a phrase is filled with must be said in every language.
 func TestLanguagesFillTheSameIn(t *testing.T) {
 	for _, l := range languages[1:] {
-		for _, pair := range [][2]any{{English, l.words}, {englishScreen, l.words.Screen}, {englishLists, l.words.Lists}, {english, l.phrases}} {
+		for _, pair := range [][2]any{{English, l.words}, {englishScreen, l.words.Screen}, {englishLists, l.words.Lists}, {englishSums, l.words.Sums}, {english, l.phrases}} {
 			want := map[string]string{}
 			eachText(pair[0], func(name, text string) { want[name] = text })
 			eachText(pair[1], func(name, text string) {
@@ -79,13 +79,13 @@ func TestLanguagesFillTheSameIn(t *testing.T) {
 // same word in both languages is listed.
 func TestLanguagesAreTranslated(t *testing.T) {
 	same := map[string]string{
-		"de": "Revision Name Start Video InBox",
+		"de": "Revision Name Start Video InBox Median",
 		"fr": "Machine Date Instruments Condition Page page Danger DANGER Note Figure Revision Instruments JobDate Video Signature",
-		"es": "No", "it": "Video No InBox", "pl": "",
+		"es": "No", "it": "Video No InBox", "pl": "TrendMark",
 	}
 	for _, l := range languages[1:] {
 		known := strings.Fields(same[l.words.Tag])
-		for _, pair := range [][2]any{{English, l.words}, {englishScreen, l.words.Screen}, {englishLists, l.words.Lists}} {
+		for _, pair := range [][2]any{{English, l.words}, {englishScreen, l.words.Screen}, {englishLists, l.words.Lists}, {englishSums, l.words.Sums}} {
 			texts := map[string]string{}
 			eachText(pair[0], func(name, text string) { texts[name] = text })
 			eachText(pair[1], func(name, text string) {

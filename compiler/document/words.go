@@ -42,6 +42,8 @@ type Words struct {
 	Screen *Screen
 	// Lists are the words of lists over several documents.
 	Lists *Lists
+	// Sums are the words of the readings of many records.
+	Sums *SumWords
 }
 
 // English are the fixed words in English. Signal words after ANSI Z535.6.
@@ -76,5 +78,5 @@ var English = &Words{
 	Answer: "Answer", FillIn: "Fill in next", Continued: "continued",
 	WhatIsWrong: "What is wrong", NotShown: "cannot be shown",
 	Tag: "en", Decimal: ".", DateForm: "{y}-{m}-{d}",
-	Screen: englishScreen, Lists: englishLists,
+	Screen: englishScreen, Lists: englishLists, Sums: englishSums,
 }

@@ -34,7 +34,7 @@ var german = &Words{
 	Answer: "Antwort", FillIn: "Als Nächstes ausfüllen", Continued: "Fortsetzung",
 	WhatIsWrong: "Was falsch ist", NotShown: "kann nicht gezeigt werden",
 	Tag: "de", Decimal: ",", DateForm: "{d}.{m}.{y}",
-	Screen: germanScreen, Lists: germanLists,
+	Screen: germanScreen, Lists: germanLists, Sums: germanSums,
 }
 
 var germanScreen = &Screen{
@@ -78,6 +78,24 @@ var germanLists = &Lists{
 	ByMember: "Anweisungen nach Ausführung", NoneDiffers: "Keine Anweisung unterscheidet danach.", AnyMachine: "Für jede Maschine", Without: "Ausführungen ohne Anweisung",
 	None: "Keine", Procedure: "Anweisung", Member: "Ausführung", Any: "jede",
 	NoFamilies: "Die Bibliothek hat keine Maschinenfamilien; jede Anweisung gilt für alle Maschinen.", AllHave: "Jede Ausführung hat eine eigene Anweisung.", NoneFor: "Keine Anweisung gilt für",
+}
+
+var germanSums = &SumWords{
+	Title: "Messwerte der Aufträge", Records: "Protokolle: {count}.", NotInOrder: "Nicht in Ordnung und trotzdem unter den Messwerten: {count}.", LeftOut: "Weggelassen, weil derselbe Auftrag später noch einmal gesichert wurde: {files}.",
+	Untold: "Messwerte, deren Wert sich nicht angeben lässt: {count}.", NoReading: "In diesen Protokollen steht kein Messwert.", Contents: "Inhalt",
+	Shift: "Verschiebung: {points} hintereinander auf einer Seite des Medians (Werte {from} bis {to}, {first} bis {last})",
+	Rise:  "Trend: {points} hintereinander steigen (Werte {from} bis {to}, {first} bis {last})",
+	Fall:  "Trend: {points} hintereinander fallen (Werte {from} bis {to}, {first} bis {last})",
+	Of:    "Von", RecordCount: "Protokolle", Values: "Werte", Turns: "Durchläufe", Mean: "Mittel", Spread: "Streuung", Least: "Kleinster", Most: "Größter",
+	Median: "Median", OutsideLimits: "Außerhalb der Grenzen", OutsideOf: "{outside} von {judged}", NoMember: "ohne Ausführung", NoInstrument: "ohne Messmittel", Caption: "Summen, in {unit}",
+	InTime: "Werte in zeitlicher Folge", No: "Nr.", WhenUTC: "Wann (UTC)", By: "Durch", Instrument: "Messmittel", Value: "Wert, {unit}", Limits: "Grenzwerte", Outside: "außerhalb", Within: "innerhalb",
+	RunChart: "Verlauf", Chart: "Verlauf: {reading}, {unit}",
+	ChartSays:       "{count} Werte in zeitlicher Folge, von {least} bis {most} {unit}, Median {median}.",
+	DifferentLimits: "Ihre Grenzwerte sind verschieden und nicht gezeichnet", NoLimits: "Sie haben keine Grenzwerte", LimitsAre: "Grenzwerte: {limits}", OfDrawing: "der Zeichnung: {limits}",
+	DrawingMark: "Zeichnung", LimitMark: "Grenze", MedianMark: "Median", ShiftMark: "Verschiebung", TrendMark: "Trend", Axis: "Werte in zeitlicher Folge; ein Quadrat liegt außerhalb seiner Grenzen",
+	Exact:      "Werte sind genau. Von einem Messwert, der in mehreren Durchläufen genommen wird, zählt der letzte, wenn die Seite nicht mit jedem Durchlauf gemacht wurde. Mittel und Median sind auf zwei Stellen mehr gerundet, als der feinste Wert hat, die Streuung auch: Hälften zur geraden Ziffer (ISO 80000-1, Regel A). Die Streuung ist die Standardabweichung der Stichprobe, mit n − 1.",
+	LimitsFoot: "Grenzwerte sind jene, nach denen gehandelt wird, wie jedes Protokoll sie enthält; wo ein Sicherheitsabstand einen verschoben hat, ist auch der der Zeichnung gezeichnet. Es sind Grenzen des Teils, nicht des Ablaufs: diese Seite rechnet keine Eingriffsgrenzen.",
+	RulesFoot:  "Verschiebung und Trend nach Perla, Provost und Murray, „The run chart“, BMJ Quality & Safety 20 (2011) 46–51: sechs oder mehr Punkte hintereinander auf einer Seite des Medians, Punkte auf ihm nicht gezählt; fünf oder mehr hintereinander, die steigen oder fallen, gleiche einmal gezählt. Gesucht wird ab zehn Punkten (übliche Praxis). Ein Trend ist ein schwaches Zeichen (Anhøj und Olesen, PLoS ONE 9 (2014) e113825). Ein Zeichen sagt, wo zu fragen ist, nicht was falsch ist.",
 }
 
 // germanPhrases: a main clause cannot stand behind "falls", its verb would

@@ -34,7 +34,7 @@ var spanish = &Words{
 	Answer: "Respuesta", FillIn: "A rellenar después", Continued: "continuación",
 	WhatIsWrong: "Qué está mal", NotShown: "no se puede mostrar",
 	Tag: "es", Decimal: ",", DateForm: "{d}/{m}/{y}",
-	Screen: spanishScreen, Lists: spanishLists,
+	Screen: spanishScreen, Lists: spanishLists, Sums: spanishSums,
 }
 
 var spanishScreen = &Screen{
@@ -78,6 +78,24 @@ var spanishLists = &Lists{
 	ByMember: "Instrucciones por variante", NoneDiffers: "Ninguna instrucción depende de ella.", AnyMachine: "Para cualquier máquina", Without: "Variantes sin instrucción",
 	None: "Ninguna", Procedure: "Instrucción", Member: "Variante", Any: "cualquiera",
 	NoFamilies: "La biblioteca no tiene familias; cada instrucción vale para todas las máquinas.", AllHave: "Cada variante tiene su propia instrucción.", NoneFor: "Ninguna instrucción vale para",
+}
+
+var spanishSums = &SumWords{
+	Title: "Medidas de los trabajos", Records: "Registros: {count}.", NotInOrder: "No están en orden, y aun así entre las medidas: {count}.", LeftOut: "Omitidos, porque el mismo trabajo se guardó de nuevo después: {files}.",
+	Untold: "Medidas cuyo valor no se puede dar: {count}.", NoReading: "No hay ninguna medida en estos registros.", Contents: "Contenido",
+	Shift: "Desplazamiento: {points} seguidos a un lado de la mediana (valores {from} a {to}, {first} a {last})",
+	Rise:  "Tendencia: {points} seguidos suben (valores {from} a {to}, {first} a {last})",
+	Fall:  "Tendencia: {points} seguidos bajan (valores {from} a {to}, {first} a {last})",
+	Of:    "De", RecordCount: "Registros", Values: "Valores", Turns: "Vueltas", Mean: "Media", Spread: "Dispersión", Least: "Mínimo", Most: "Máximo",
+	Median: "Mediana", OutsideLimits: "Fuera de límites", OutsideOf: "{outside} de {judged}", NoMember: "sin variante", NoInstrument: "sin instrumento", Caption: "Sumas, en {unit}",
+	InTime: "Valores en orden de tiempo", No: "N.º", WhenUTC: "Cuándo (UTC)", By: "Por", Instrument: "Instrumento", Value: "Valor, {unit}", Limits: "Límites", Outside: "fuera", Within: "dentro",
+	RunChart: "Gráfico de evolución", Chart: "Gráfico de evolución: {reading}, {unit}",
+	ChartSays:       "{count} valores en orden de tiempo, de {least} a {most} {unit}, mediana {median}.",
+	DifferentLimits: "Sus límites difieren y no se dibujan", NoLimits: "No tienen límites", LimitsAre: "Límites: {limits}", OfDrawing: "del plano: {limits}",
+	DrawingMark: "plano", LimitMark: "límite", MedianMark: "mediana", ShiftMark: "desplazamiento", TrendMark: "tendencia", Axis: "valores en orden de tiempo; un cuadrado está fuera de sus límites",
+	Exact:      "Los valores son exactos. De una medida que se toma en varias vueltas cuenta la última, salvo que la página se haya hecho con cada vuelta. La media y la mediana se redondean a dos decimales más que el valor más fino, y también la dispersión: las mitades a la cifra par (ISO 80000-1, regla A). La dispersión es la desviación típica de la muestra, con n − 1.",
+	LimitsFoot: "Los límites son los que se aplican, como los lleva cada registro; donde una banda de guarda movió uno, se dibuja también el del plano. Son límites de la pieza, no del proceso: esta página no calcula límites de control.",
+	RulesFoot:  "Desplazamiento y tendencia según Perla, Provost y Murray, «The run chart», BMJ Quality & Safety 20 (2011) 46–51: seis o más puntos seguidos a un lado de la mediana, sin contar los que están en ella; cinco o más seguidos que suben o bajan, los iguales contados una vez. Se buscan a partir de diez puntos (práctica habitual). Una tendencia es una señal débil (Anhøj y Olesen, PLoS ONE 9 (2014) e113825). Una señal dice dónde preguntar, no qué está mal.",
 }
 
 var spanishPhrases = &phrases{

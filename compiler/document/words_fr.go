@@ -34,7 +34,7 @@ var french = &Words{
 	Answer: "Réponse", FillIn: "À remplir ensuite", Continued: "suite",
 	WhatIsWrong: "Ce qui ne va pas", NotShown: "ne peut pas être affiché",
 	Tag: "fr", Decimal: ",", DateForm: "{d}/{m}/{y}",
-	Screen: frenchScreen, Lists: frenchLists,
+	Screen: frenchScreen, Lists: frenchLists, Sums: frenchSums,
 }
 
 var frenchScreen = &Screen{
@@ -78,6 +78,24 @@ var frenchLists = &Lists{
 	ByMember: "Instructions par variante", NoneDiffers: "Aucune instruction n’en dépend.", AnyMachine: "Pour toute machine", Without: "Variantes sans instruction",
 	None: "Aucune", Procedure: "Instruction", Member: "Variante", Any: "toutes",
 	NoFamilies: "La bibliothèque n’a pas de familles ; chaque instruction vaut pour toutes les machines.", AllHave: "Chaque variante a sa propre instruction.", NoneFor: "Aucune instruction ne vaut pour",
+}
+
+var frenchSums = &SumWords{
+	Title: "Mesures des travaux", Records: "Relevés : {count}.", NotInOrder: "Pas en ordre, et tout de même parmi les mesures : {count}.", LeftOut: "Laissés de côté, car le même travail a été enregistré de nouveau plus tard : {files}.",
+	Untold: "Mesures dont la valeur ne peut être donnée : {count}.", NoReading: "Il n’y a aucune mesure dans ces relevés.", Contents: "Sommaire",
+	Shift: "Décalage : {points} de suite d’un côté de la médiane (valeurs {from} à {to}, {first} à {last})",
+	Rise:  "Tendance : {points} de suite en hausse (valeurs {from} à {to}, {first} à {last})",
+	Fall:  "Tendance : {points} de suite en baisse (valeurs {from} à {to}, {first} à {last})",
+	Of:    "De", RecordCount: "Relevés", Values: "Valeurs", Turns: "Passages", Mean: "Moyenne", Spread: "Dispersion", Least: "Minimum", Most: "Maximum",
+	Median: "Médiane", OutsideLimits: "Hors limites", OutsideOf: "{outside} sur {judged}", NoMember: "sans variante", NoInstrument: "sans instrument", Caption: "Bilan, en {unit}",
+	InTime: "Valeurs dans l’ordre du temps", No: "N°", WhenUTC: "Quand (UTC)", By: "Par", Instrument: "Instrument de mesure", Value: "Valeur, {unit}", Limits: "Limites", Outside: "en dehors", Within: "en dedans",
+	RunChart: "Carte de suivi", Chart: "Carte de suivi : {reading}, {unit}",
+	ChartSays:       "{count} valeurs dans l’ordre du temps, de {least} à {most} {unit}, médiane {median}.",
+	DifferentLimits: "Leurs limites diffèrent et ne sont pas tracées", NoLimits: "Elles n’ont pas de limites", LimitsAre: "Limites : {limits}", OfDrawing: "du dessin : {limits}",
+	DrawingMark: "dessin", LimitMark: "limite", MedianMark: "médiane", ShiftMark: "décalage", TrendMark: "tendance", Axis: "valeurs dans l’ordre du temps ; un carré est hors de ses limites",
+	Exact:      "Les valeurs sont exactes. D’une mesure prise en plusieurs passages, la dernière compte, sauf si la page a été faite avec chaque passage. Moyenne et médiane sont arrondies à deux décimales de plus que la valeur la plus fine, la dispersion aussi : moitiés vers le chiffre pair (ISO 80000-1, règle A). La dispersion est l’écart type de l’échantillon, avec n − 1.",
+	LimitsFoot: "Les limites sont celles selon lesquelles on agit, telles que chaque relevé les porte ; là où une bande de garde en a déplacé une, celle du dessin est tracée aussi. Ce sont des limites de la pièce, non du procédé : cette page ne calcule pas de limites de contrôle.",
+	RulesFoot:  "Décalage et tendance selon Perla, Provost et Murray, « The run chart », BMJ Quality & Safety 20 (2011) 46–51 : six points ou plus de suite d’un côté de la médiane, ceux sur elle non comptés ; cinq ou plus de suite en hausse ou en baisse, les égaux comptés une fois. Ils sont cherchés à partir de dix points (usage courant). Une tendance est un signe faible (Anhøj et Olesen, PLoS ONE 9 (2014) e113825). Un signe dit où demander, non ce qui ne va pas.",
 }
 
 var frenchPhrases = &phrases{

@@ -33,7 +33,7 @@ var italian = &Words{
 	Answer: "Risposta", FillIn: "Da compilare poi", Continued: "continua",
 	WhatIsWrong: "Che cosa non va", NotShown: "non può essere mostrato",
 	Tag: "it", Decimal: ",", DateForm: "{d}/{m}/{y}",
-	Screen: italianScreen, Lists: italianLists,
+	Screen: italianScreen, Lists: italianLists, Sums: italianSums,
 }
 
 var italianScreen = &Screen{
@@ -77,6 +77,24 @@ var italianLists = &Lists{
 	ByMember: "Istruzioni per variante", NoneDiffers: "Nessuna istruzione ne dipende.", AnyMachine: "Per qualsiasi macchina", Without: "Varianti senza istruzione",
 	None: "Nessuna", Procedure: "Istruzione", Member: "Variante", Any: "qualsiasi",
 	NoFamilies: "La biblioteca non ha famiglie; ogni istruzione vale per tutte le macchine.", AllHave: "Ogni variante ha una propria istruzione.", NoneFor: "Nessuna istruzione vale per",
+}
+
+var italianSums = &SumWords{
+	Title: "Misure dei lavori", Records: "Registrazioni: {count}.", NotInOrder: "Non in ordine, e comunque tra le misure: {count}.", LeftOut: "Tralasciate, perché lo stesso lavoro è stato salvato di nuovo più tardi: {files}.",
+	Untold: "Misure di cui non si può dire il valore: {count}.", NoReading: "In queste registrazioni non c’è nessuna misura.", Contents: "Indice",
+	Shift: "Spostamento: {points} di seguito da un lato della mediana (valori da {from} a {to}, {first} – {last})",
+	Rise:  "Tendenza: {points} di seguito in salita (valori da {from} a {to}, {first} – {last})",
+	Fall:  "Tendenza: {points} di seguito in discesa (valori da {from} a {to}, {first} – {last})",
+	Of:    "Di", RecordCount: "Registrazioni", Values: "Valori", Turns: "Giri", Mean: "Media", Spread: "Dispersione", Least: "Minimo", Most: "Massimo",
+	Median: "Mediana", OutsideLimits: "Fuori dai limiti", OutsideOf: "{outside} su {judged}", NoMember: "senza variante", NoInstrument: "senza strumento", Caption: "Somme, in {unit}",
+	InTime: "Valori in ordine di tempo", No: "N.", WhenUTC: "Quando (UTC)", By: "Da", Instrument: "Strumento", Value: "Valore, {unit}", Limits: "Limiti", Outside: "fuori", Within: "dentro",
+	RunChart: "Andamento", Chart: "Andamento: {reading}, {unit}",
+	ChartSays:       "{count} valori in ordine di tempo, da {least} a {most} {unit}, mediana {median}.",
+	DifferentLimits: "I loro limiti sono diversi e non sono disegnati", NoLimits: "Non hanno limiti", LimitsAre: "Limiti: {limits}", OfDrawing: "del disegno: {limits}",
+	DrawingMark: "disegno", LimitMark: "limite", MedianMark: "mediana", ShiftMark: "spostamento", TrendMark: "tendenza", Axis: "valori in ordine di tempo; un quadrato è fuori dai suoi limiti",
+	Exact:      "I valori sono esatti. Di una misura presa in più giri conta l’ultima, se la pagina non è stata fatta con ogni giro. Media e mediana sono arrotondate a due decimali più del valore più fine, e così la dispersione: le metà alla cifra pari (ISO 80000-1, regola A). La dispersione è lo scarto tipo del campione, con n − 1.",
+	LimitsFoot: "I limiti sono quelli secondo cui si agisce, come li porta ogni registrazione; dove una banda di guardia ne ha spostato uno, è disegnato anche quello del disegno. Sono limiti del pezzo, non del processo: questa pagina non calcola limiti di controllo.",
+	RulesFoot:  "Spostamento e tendenza secondo Perla, Provost e Murray, «The run chart», BMJ Quality & Safety 20 (2011) 46–51: sei o più punti di seguito da un lato della mediana, senza contare quelli su di essa; cinque o più di seguito in salita o in discesa, gli uguali contati una volta. Si cercano da dieci punti in su (pratica comune). Una tendenza è un segno debole (Anhøj e Olesen, PLoS ONE 9 (2014) e113825). Un segno dice dove chiedere, non che cosa è sbagliato.",
 }
 
 var italianPhrases = &phrases{

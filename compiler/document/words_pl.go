@@ -35,7 +35,7 @@ var polish = &Words{
 	Answer: "Odpowiedź", FillIn: "Wypełnij następnie", Continued: "ciąg dalszy",
 	WhatIsWrong: "Co jest nie tak", NotShown: "nie można pokazać",
 	Tag: "pl", Decimal: ",", DateForm: "{d}.{m}.{y}",
-	Screen: polishScreen, Lists: polishLists,
+	Screen: polishScreen, Lists: polishLists, Sums: polishSums,
 }
 
 var polishScreen = &Screen{
@@ -79,6 +79,24 @@ var polishLists = &Lists{
 	ByMember: "Instrukcje według odmian", NoneDiffers: "Żadna instrukcja od tego nie zależy.", AnyMachine: "Do każdej maszyny", Without: "Odmiany bez instrukcji",
 	None: "Brak", Procedure: "Instrukcja", Member: "Odmiana", Any: "każda",
 	NoFamilies: "Biblioteka nie ma rodzin maszyn; każda instrukcja dotyczy wszystkich maszyn.", AllHave: "Każda odmiana ma własną instrukcję.", NoneFor: "Żadna instrukcja nie dotyczy",
+}
+
+var polishSums = &SumWords{
+	Title: "Odczyty z prac", Records: "Zapisy: {count}.", NotInOrder: "Nie w porządku, a mimo to wśród odczytów: {count}.", LeftOut: "Pominięte, bo ta sama praca została później zapisana jeszcze raz: {files}.",
+	Untold: "Odczyty, których wartości nie można podać: {count}.", NoReading: "W tych zapisach nie ma żadnego odczytu.", Contents: "Spis",
+	Shift: "Przesunięcie: kolejno {points} po jednej stronie mediany (wartości {from} do {to}, {first} do {last})",
+	Rise:  "Trend: kolejno {points} w górę (wartości {from} do {to}, {first} do {last})",
+	Fall:  "Trend: kolejno {points} w dół (wartości {from} do {to}, {first} do {last})",
+	Of:    "Z czego", RecordCount: "Zapisy", Values: "Wartości", Turns: "Przebiegi", Mean: "Średnia", Spread: "Rozrzut", Least: "Najmniejsza", Most: "Największa",
+	Median: "Mediana", OutsideLimits: "Poza granicami", OutsideOf: "{outside} z {judged}", NoMember: "bez odmiany", NoInstrument: "bez przyrządu", Caption: "Zestawienie, w {unit}",
+	InTime: "Wartości w kolejności czasu", No: "Nr", WhenUTC: "Kiedy (UTC)", By: "Kto", Instrument: "Przyrząd", Value: "Wartość, {unit}", Limits: "Granice", Outside: "poza", Within: "w granicach",
+	RunChart: "Wykres przebiegu", Chart: "Wykres przebiegu: {reading}, {unit}",
+	ChartSays:       "Wartości w kolejności czasu: {count}, od {least} do {most} {unit}, mediana {median}.",
+	DifferentLimits: "Ich granice są różne i nie są narysowane", NoLimits: "Nie mają granic", LimitsAre: "Granice: {limits}", OfDrawing: "z rysunku: {limits}",
+	DrawingMark: "rysunek", LimitMark: "granica", MedianMark: "mediana", ShiftMark: "przesunięcie", TrendMark: "trend", Axis: "wartości w kolejności czasu; kwadrat leży poza swoimi granicami",
+	Exact:      "Wartości są dokładne. Z odczytu branego w kilku przebiegach liczy się ostatni, chyba że stronę zrobiono z każdym przebiegiem. Średnia i mediana są zaokrąglone do dwóch miejsc więcej niż najdokładniejsza wartość, rozrzut też: połówki do cyfry parzystej (ISO 80000-1, reguła A). Rozrzut to odchylenie standardowe z próby, z n − 1.",
+	LimitsFoot: "Granice są tymi, według których się działa, tak jak niesie je każdy zapis; gdzie pas ochronny którąś przesunął, narysowana jest też granica z rysunku. Są to granice części, nie procesu: ta strona nie liczy granic kontrolnych.",
+	RulesFoot:  "Przesunięcie i trend według: Perla, Provost i Murray, „The run chart”, BMJ Quality & Safety 20 (2011) 46–51: sześć lub więcej punktów kolejno po jednej stronie mediany, bez tych na niej; pięć lub więcej kolejno w górę lub w dół, równe liczone raz. Szuka się ich od dziesięciu punktów (powszechna praktyka). Trend jest słabym znakiem (Anhøj i Olesen, PLoS ONE 9 (2014) e113825). Znak mówi, gdzie pytać, a nie co jest źle.",
 }
 
 var polishPhrases = &phrases{

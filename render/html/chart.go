@@ -3,6 +3,7 @@ package html
 import (
 	"strconv"
 
+	"benchproof/compiler/document"
 	"benchproof/compiler/quantity"
 	"benchproof/compiler/record"
 	"benchproof/render/look"
@@ -26,16 +27,18 @@ const (
 func (p *page) runChart(n int, x *record.Series) {
 	f := fieldOf(x)
 	id := "chart-" + strconv.Itoa(n)
-	p.raw(`<div class="chart" tabindex="0" role="group" aria-label="Run chart"><svg viewBox="0 0 960 352" role="img"`)
+	p.raw(`<div class="chart" tabindex="0" role="group"`)
+	p.attr("aria-label", p.w.Sums.RunChart)
+	p.raw(`><svg viewBox="0 0 960 352" role="img"`)
 	p.attr("aria-labelledby", id+"-title "+id+"-desc")
 	p.raw(`><title`)
 	p.attr("id", id+"-title")
 	p.raw(">")
-	p.text("Run chart of " + x.Reading + ", " + x.Unit)
+	p.text(document.Fill(p.w.Sums.Chart, "reading", x.Reading, "unit", x.Unit))
 	p.raw("</title><desc")
 	p.attr("id", id+"-desc")
 	p.raw(">")
-	p.text(chartWords(x))
+	p.text(p.chartWords(x))
 	p.raw("</desc>")
 	f.grid(p)
 	f.lines(p, x)
@@ -44,20 +47,21 @@ func (p *page) runChart(n int, x *record.Series) {
 }
 
 // chartWords tells what the picture shows.
-func chartWords(x *record.Series) string {
-	s := strconv.Itoa(x.Total.Count) + " values in order of time, from " + x.Total.Least + " to " + x.Total.Most + " " + x.Unit + ", median " + x.Total.Median + ". "
+func (p *page) chartWords(x *record.Series) string {
+	say, r := p.w.Sums, x.Total
+	s := document.Fill(say.ChartSays, "count", strconv.Itoa(r.Count), "least", p.w.Numeral(r.Least), "most", p.w.Numeral(r.Most), "unit", x.Unit, "median", p.w.Numeral(r.Median)) + " "
 	switch {
 	case x.Several:
-		s += "Their limits differ and are not drawn"
+		s += say.DifferentLimits
 	case x.Limits == nil:
-		s += "They have no limits"
+		s += say.NoLimits
 	default:
-		s += "Limits: " + x.Limits.Words()
+		s += document.Fill(say.LimitsAre, "limits", p.limitWords(x.Limits))
 	}
 	if x.Drawn != nil {
-		s += "; of the drawing: " + x.Drawn.Words()
+		s += "; " + document.Fill(say.OfDrawing, "limits", p.limitWords(x.Drawn))
 	}
-	return s + ". Outside limits: " + strconv.Itoa(x.Total.Outside) + " of " + strconv.Itoa(x.Total.Judged) + "."
+	return s + ". " + say.OutsideLimits + ": " + document.Fill(say.OutsideOf, "outside", strconv.Itoa(r.Outside), "judged", strconv.Itoa(r.Judged)) + "."
 }
 
 // A field maps values to places in the chart. Places are binary floats: they
@@ -155,7 +159,7 @@ func (f field) grid(p *page) {
 	for v := f.low.Ceil(f.step); v.Cmp(f.high) <= 0; v = v.Add(f.step) {
 		y := f.y(v)
 		p.horizontal("grid", y, chartLeft, chartRight)
-		p.label("tick", "end", chartLeft-8, y+4, v.Decimal(places))
+		p.label("tick", "end", chartLeft-8, y+4, p.w.Numeral(v.Decimal(places)))
 	}
 	p.raw(`<path class="axis" d="M`)
 	p.at(chartLeft)
@@ -179,19 +183,19 @@ func (f field) lines(p *page, x *record.Series) {
 	draw := func(class markup, word string, v quantity.Number, text string) {
 		y := f.y(v)
 		p.horizontal(class, y, chartLeft, chartRight)
-		names = append(names, name{y, word + " " + text})
+		names = append(names, name{y, word + " " + p.w.Numeral(text)})
 	}
 	for _, l := range []struct {
 		class markup
 		word  string
 		of    *record.Limits
-	}{{"drawn", "drawing", x.Drawn}, {"limit", "limit", x.Limits}} {
+	}{{"drawn", p.w.Sums.DrawingMark, x.Drawn}, {"limit", p.w.Sums.LimitMark, x.Limits}} {
 		ends := l.of.Ends()
 		for _, v := range ends {
 			draw(l.class, l.word, v, x.Text(v))
 		}
 	}
-	draw("median", "median", x.Total.MedianNumber, x.Text(x.Total.MedianNumber))
+	draw("median", p.w.Sums.MedianMark, x.Total.MedianNumber, x.Text(x.Total.MedianNumber))
 	for i := range names {
 		for k := i; k > 0 && names[k].y < names[k-1].y; k-- {
 			names[k], names[k-1] = names[k-1], names[k]
@@ -226,9 +230,9 @@ func (f field) points(p *page, x *record.Series) {
 	}
 	// What is a signal has a bracket under the axis, each kind in a row of its own.
 	for _, s := range x.Signals {
-		y := chartBottom + runRoom
+		y, word := chartBottom+runRoom, p.w.Sums.ShiftMark
 		if s.Kind == "trend" {
-			y += runRoom
+			y, word = y+runRoom, p.w.Sums.TrendMark
 		}
 		p.raw(`<path class="run" d="M`)
 		p.at(f.x(s.From))
@@ -241,13 +245,13 @@ func (f field) points(p *page, x *record.Series) {
 		p.raw("v")
 		p.at(-runDepth)
 		p.raw(`"/>`)
-		p.label("small", "end", f.x(s.From)-5, y+2, s.Kind)
+		p.label("small", "end", f.x(s.From)-5, y+2, word)
 	}
-	p.label("small", "start", f.x(0)-12, chartBottom+54, "1: "+day(x.Points[0].At))
+	p.label("small", "start", f.x(0)-12, chartBottom+54, "1: "+p.day(x.Points[0].At))
 	if n := len(x.Points); n > 1 {
-		p.label("small", "end", f.x(n-1)+12, chartBottom+54, strconv.Itoa(n)+": "+day(x.Points[n-1].At))
+		p.label("small", "end", f.x(n-1)+12, chartBottom+54, strconv.Itoa(n)+": "+p.day(x.Points[n-1].At))
 	}
-	p.label("small", "middle", (chartLeft+chartRight)/2, chartBottom+54, "values in order of time; a square lies outside its limits")
+	p.label("small", "middle", (chartLeft+chartRight)/2, chartBottom+71, p.w.Sums.Axis)
 	p.label("small", "start", chartLeft, chartTop-6, x.Unit)
 }
 

@@ -1,11 +1,13 @@
 package html
 
 import (
+	"cmp"
 	_ "embed"
 	"io"
 	"strconv"
 	"strings"
 
+	"benchproof/compiler/document"
 	"benchproof/compiler/record"
 )
 
@@ -17,41 +19,48 @@ var (
 	sumsStyleHash = hash(string(sumsStyle))
 )
 
-// Sums writes the readings of many records as one page: for each a run chart
-// and, beside it, a table of what it shows. The page needs no network and no
-// script. It is in English, as the reports of the commands are; texts of
-// records and documents stand as they are.
-func Sums(w io.Writer, s *record.Sums) error {
-	p := &page{}
-	p.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n")
+// Sums writes the readings of many records as one page, with fixed words in a
+// language: for each a run chart and, beside it, a table of what it shows. The page
+// needs no network and no script. Texts of records and documents stand as they are
+// in the sums.
+func Sums(w io.Writer, s *record.Sums, words *document.Words) error {
+	p := &page{w: words}
+	say := words.Sums
+	p.raw("<!DOCTYPE html>\n<html")
+	p.attr("lang", words.Tag)
+	p.raw(">\n<head>\n<meta charset=\"utf-8\">\n")
 	p.raw(`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src `)
 	p.b = append(p.b, sumsStyleHash...)
 	p.raw("; base-uri 'none'; form-action 'none'\">\n")
-	p.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<title>Readings of jobs</title>\n<style>")
+	p.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<title>")
+	p.text(say.Title)
+	p.raw("</title>\n<style>")
 	p.raw(sumsStyle)
-	p.raw("</style>\n</head>\n<body class=\"sums\">\n<main>\n<header><h1>Readings of jobs</h1><p>")
-	p.text(recordsWord(s.Records))
-	if s.ToLookAt > 0 {
-		p.raw(", of which ")
-		p.int(s.ToLookAt)
-		p.raw(" not in order: their readings are among these")
+	p.raw("</style>\n</head>\n<body class=\"sums\">\n<main>\n<header><h1>")
+	p.text(say.Title)
+	p.raw("</h1><p>")
+	p.text(document.Fill(say.Records, "count", strconv.Itoa(s.Records)))
+	count := func(phrase string, n int) {
+		if n > 0 {
+			p.raw(" ")
+			p.text(document.Fill(phrase, "count", strconv.Itoa(n)))
+		}
 	}
-	p.raw(".")
-	if n := len(s.Superseded); n > 0 {
-		p.raw(" Left out, since the same job was saved again later: ")
-		p.text(strings.Join(s.Superseded, ", "))
-		p.raw(".")
+	count(say.NotInOrder, s.ToLookAt)
+	if len(s.Superseded) > 0 {
+		p.raw(" ")
+		p.text(document.Fill(say.LeftOut, "files", strings.Join(s.Superseded, ", ")))
 	}
-	if s.Untold > 0 {
-		p.raw(" Readings without a value that can be told: ")
-		p.int(s.Untold)
-		p.raw(".")
-	}
+	count(say.Untold, s.Untold)
 	p.raw("</p></header>\n")
 	if len(s.Series) == 0 {
-		p.raw("<p>There is no reading in these records.</p>\n")
+		p.raw("<p>")
+		p.text(say.NoReading)
+		p.raw("</p>\n")
 	} else {
-		p.raw("<nav aria-label=\"Contents\"><ol>\n")
+		p.raw("<nav")
+		p.attr("aria-label", say.Contents)
+		p.raw("><ol>\n")
 		for i, x := range s.Series {
 			p.raw(`<li><a href="#reading-`)
 			p.int(i + 1)
@@ -64,8 +73,13 @@ func Sums(w io.Writer, s *record.Sums) error {
 	for i, x := range s.Series {
 		p.series(i+1, x)
 	}
-	p.raw(sumsFoot)
-	p.raw("</main>\n</body>\n</html>\n")
+	p.raw(`<div class="foot small">`)
+	for _, text := range []string{say.Exact, say.LimitsFoot, say.RulesFoot} {
+		p.raw("<p>")
+		p.text(text)
+		p.raw("</p>\n")
+	}
+	p.raw("</div>\n</main>\n</body>\n</html>\n")
 	if p.err != nil {
 		return p.err
 	}
@@ -73,16 +87,10 @@ func Sums(w io.Writer, s *record.Sums) error {
 	return err
 }
 
-const sumsFoot markup = `<div class="foot small"><p>Values are exact. Mean and median are rounded to two decimals more than the finest value has, and so is the spread: halves to the even digit (ISO 80000-1, rule A). The spread is the sample standard deviation, with n − 1.</p>
-<p>Limits are those to act by as each record carries them; where a guard band moved one, the limit of the drawing is drawn, too. They are limits of the part, not of the process: this page reckons no control limits.</p>
-<p>Shift and trend are the rules of Perla, Provost and Murray, “The run chart”, BMJ Quality &amp; Safety 20 (2011) 46–51: six or more points in a row on one side of the median, points on it left out; five or more in a row that rise or fall, like points counted once. Here they are looked for from ten points on (common practice). A trend is a weak sign (Anhøj and Olesen, PLoS ONE 9 (2014) e113825). A signal says where to ask, not what is wrong.</p></div>
-`
-
-func recordsWord(n int) string {
-	if n == 1 {
-		return "1 record"
-	}
-	return strconv.Itoa(n) + " records"
+// limitWords says the limits of a record: values that are numbers as the language
+// writes them.
+func (p *page) limitWords(l *record.Limits) string {
+	return p.w.LimitsText(l.Low, l.High, l.LowOpen, l.HighOpen)
 }
 
 func (p *page) series(n int, x *record.Series) {
@@ -93,7 +101,7 @@ func (p *page) series(n int, x *record.Series) {
 	p.raw(`</h2><p class="of">`)
 	p.text(x.Number + " " + x.Title)
 	if x.Step > 0 {
-		p.text(", step " + strconv.Itoa(x.Step))
+		p.text(", " + p.w.Step + " " + strconv.Itoa(x.Step))
 	}
 	p.raw("</p>\n")
 	p.runChart(n, x)
@@ -101,7 +109,7 @@ func (p *page) series(n int, x *record.Series) {
 		p.raw("<ul>")
 		for _, s := range x.Signals {
 			p.raw("<li>")
-			p.text(signalWords(x, s))
+			p.text(p.signalWords(x, s))
 			p.raw("</li>")
 		}
 		p.raw("</ul>\n")
@@ -111,33 +119,39 @@ func (p *page) series(n int, x *record.Series) {
 	p.raw("</section>\n")
 }
 
-func signalWords(x *record.Series, s record.Signal) string {
-	where := "values " + strconv.Itoa(s.From+1) + " to " + strconv.Itoa(s.To+1) + ", " + day(x.Points[s.From].At) + " to " + day(x.Points[s.To].At)
-	if s.Kind == "shift" {
-		return "Shift: " + strconv.Itoa(s.Points) + " in a row on one side of the median (" + where + ")"
+func (p *page) signalWords(x *record.Series, s record.Signal) string {
+	phrase := p.w.Sums.Shift
+	if s.Kind == "trend" {
+		if phrase = p.w.Sums.Rise; x.Points[s.To].Number.Cmp(x.Points[s.From].Number) < 0 {
+			phrase = p.w.Sums.Fall
+		}
 	}
-	way := "rise"
-	if x.Points[s.To].Number.Cmp(x.Points[s.From].Number) < 0 {
-		way = "fall"
-	}
-	return "Trend: " + strconv.Itoa(s.Points) + " in a row " + way + " (" + where + ")"
+	return document.Fill(phrase, "points", strconv.Itoa(s.Points), "from", strconv.Itoa(s.From+1), "to", strconv.Itoa(s.To+1),
+		"first", p.day(x.Points[s.From].At), "last", p.day(x.Points[s.To].At))
 }
 
 // day is the date of a moment as a page writes it; the rest is beside it.
-func day(at string) string { return at[:min(len(at), len("2006-01-02"))] }
+func (p *page) day(at string) string { return p.w.DateText(at[:min(len(at), len("2006-01-02"))]) }
 
 // minute is date, hour and minute.
-func minute(at string) string {
-	return strings.Replace(at[:min(len(at), len("2006-01-02T15:04"))], "T", " ", 1)
+func (p *page) minute(at string) string {
+	end := min(len(at), len("2006-01-02T15:04"))
+	return strings.TrimSpace(p.day(at) + " " + strings.TrimPrefix(at[min(end, len("2006-01-02")):end], "T"))
 }
 
 func (p *page) sumRows(x *record.Series) {
-	p.raw(`<div class="scroll" tabindex="0" role="group" aria-label="Sums"><table><caption>Sums, in `)
-	p.text(x.Unit)
-	p.raw(`</caption><thead><tr><th scope="col">Of</th>`)
-	for _, h := range []markup{"Records", "Values", "Mean", "Spread", "Least", "Most", "Median", "Outside limits"} {
+	say := p.w.Sums
+	p.raw(`<div class="scroll" tabindex="0" role="group"`)
+	caption := document.Fill(say.Caption, "unit", x.Unit)
+	p.attr("aria-label", caption)
+	p.raw("><table><caption>")
+	p.text(caption)
+	p.raw(`</caption><thead><tr><th scope="col">`)
+	p.text(say.Of)
+	p.raw("</th>")
+	for _, h := range []string{say.RecordCount, say.Values, say.Turns, say.Mean, say.Spread, say.Least, say.Most, say.Median, say.OutsideLimits} {
 		p.raw(`<th scope="col" class="n">`)
-		p.raw(h)
+		p.text(h)
 		p.raw("</th>")
 	}
 	p.raw("</tr></thead><tbody>")
@@ -147,9 +161,13 @@ func (p *page) sumRows(x *record.Series) {
 		p.raw("</th>")
 		outside := "–"
 		if r.Judged > 0 {
-			outside = strconv.Itoa(r.Outside) + " of " + strconv.Itoa(r.Judged)
+			outside = document.Fill(say.OutsideOf, "outside", strconv.Itoa(r.Outside), "judged", strconv.Itoa(r.Judged))
 		}
-		for _, v := range []string{strconv.Itoa(r.Records), strconv.Itoa(r.Count), r.Mean, r.Spread, r.Least, r.Most, r.Median, outside} {
+		cells := []string{strconv.Itoa(r.Records), strconv.Itoa(r.Count), strconv.Itoa(r.Turns)}
+		for _, v := range []string{r.Mean, r.Spread, r.Least, r.Most, r.Median} {
+			cells = append(cells, p.w.Numeral(v))
+		}
+		for _, v := range append(cells, outside) {
 			if v == "" {
 				v = "–"
 			}
@@ -159,34 +177,34 @@ func (p *page) sumRows(x *record.Series) {
 		}
 		p.raw("</tr>")
 	}
-	row("all", x.Total)
+	row(p.w.Screen.All, x.Total)
 	for _, r := range x.ByMember {
-		row(orNone(r.Of, "no member"), r)
+		row(cmp.Or(r.Of, say.NoMember), r)
 	}
 	for _, r := range x.ByInstrument {
-		row(orNone(r.Of, "no instrument"), r)
+		row(cmp.Or(r.Of, say.NoInstrument), r)
 	}
 	p.raw("</tbody></table></div>\n")
 }
 
-func orNone(s, none string) string {
-	if s == "" {
-		return none
-	}
-	return s
-}
-
 func (p *page) values(x *record.Series) {
-	p.raw(`<details open><summary>Values in order of time</summary><div class="scroll" tabindex="0" role="group" aria-label="Values in order of time"><table><thead><tr>`)
-	p.th("No.", "When (UTC)", "Job", "Member", "Instrument", "By", "Step")
-	p.raw(`<th scope="col" class="n">Value, `)
-	p.text(x.Unit)
-	p.raw(`</th><th scope="col">Limits</th></tr></thead><tbody>`)
+	say := p.w.Sums
+	p.raw("<details open><summary>")
+	p.text(say.InTime)
+	p.raw(`</summary><div class="scroll" tabindex="0" role="group"`)
+	p.attr("aria-label", say.InTime)
+	p.raw("><table><thead><tr>")
+	p.th(say.No, say.WhenUTC, p.w.Job, p.w.Lists.Member, say.Instrument, say.By, upper(p.w.Step))
+	p.raw(`<th scope="col" class="n">`)
+	p.text(document.Fill(say.Value, "unit", x.Unit))
+	p.raw(`</th><th scope="col">`)
+	p.text(say.Limits)
+	p.raw(`</th></tr></thead><tbody>`)
 	for i, v := range x.Points {
 		p.raw(`<tr><td class="n">`)
 		p.int(i + 1)
 		p.raw(`</td><td class="at">`)
-		p.text(minute(v.At))
+		p.text(p.minute(v.At))
 		p.raw("</td><td>")
 		p.text(v.Job)
 		p.raw("</td><td>")
@@ -202,15 +220,20 @@ func (p *page) values(x *record.Series) {
 		}
 		p.text(step)
 		p.raw(`</td><td class="n">`)
-		p.text(x.Text(v.Number))
+		p.text(p.w.Numeral(x.Text(v.Number)))
 		p.raw("</td><td>")
 		switch v.Verdict {
 		case "outside":
-			p.raw(`<span class="out">outside</span> `)
-			p.text(v.Limits.Words())
+			p.raw(`<span class="out">`)
+			p.text(say.Outside)
+			p.raw("</span>")
 		case "within":
-			p.raw("within ")
-			p.text(v.Limits.Words())
+			p.text(say.Within)
+		}
+		// Of a reading that several decisions judge, what makes it good may be no one
+		// stretch.
+		if v.Verdict != "" && v.Limits != nil {
+			p.text(": " + p.limitWords(v.Limits))
 		}
 		p.raw("</td></tr>")
 	}

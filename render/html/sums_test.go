@@ -5,19 +5,32 @@ import (
 	"context"
 	"encoding/xml"
 	"fmt"
+	stdhtml "html"
 	"os"
+	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 
 	"benchproof/compiler"
+	"benchproof/compiler/document"
 	"benchproof/compiler/record"
 )
 
 // sumsPage makes the page of many jobs of a saved record. Change changes each
 // record before it is judged.
 func sumsPage(t *testing.T, n int, change func(i int, r *record.Record)) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Sums(&b, sumsBatch(t, n, change).Sum(false), document.English); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func sumsBatch(t *testing.T, n int, change func(i int, r *record.Record)) *record.Batch {
 	t.Helper()
 	const folder = "../../compiler/record/testdata/"
 	sources, err := compiler.Read(os.DirFS(folder + "bench"))
@@ -46,11 +59,7 @@ func sumsPage(t *testing.T, n int, change func(i int, r *record.Record)) []byte 
 		change(i, rec)
 		batch.Records = append(batch.Records, bench.Judge(fmt.Sprintf("%d.json", i), rec))
 	}
-	var b bytes.Buffer
-	if err := Sums(&b, batch.Sum()); err != nil {
-		t.Fatal(err)
-	}
-	return b.Bytes()
+	return batch
 }
 
 func unchanged(int, *record.Record) {}
@@ -63,18 +72,18 @@ func TestSumsPage(t *testing.T) {
 		t.Error("a second page differs")
 	}
 	for _, want := range []string{
-		"<h1>Readings of jobs</h1>", "14 records", `<title id="chart-2-title">Run chart of journal, mm</title>`,
-		"14 values in order of time, from 19.962 to 20.014 mm, median 19.98800. Limits: from 19.954 to 20.006; of the drawing: from 19.950 to 20.010. Outside limits: 2 of 14.",
+		"<h1>Readings of jobs</h1>", "Records: 14.", `<title id="chart-2-title">Run chart of journal, mm</title>`,
+		"14 values in order of time, from 19.962 to 20.014 mm, median 19.98800. Limits: 19.954 to 20.006; of the drawing: 19.950 to 20.010. Outside limits: 2 of 14.",
 		"Trend: 14 in a row rise (values 1 to 14, 2030-03-01 to 2030-03-14)", "Shift: 7 in a row on one side of the median (values 1 to 7",
 		`limit 19.954</text>`, `drawing 20.010</text>`, `median 19.988</text>`,
-		`<td class="n">19.98800</td>`, `<td class="n">0.01673</td>`, `<span class="out">outside</span> from 19.954 to 20.006`,
+		`<td class="n">19.98800</td>`, `<td class="n">0.01673</td>`, `<span class="out">outside</span>: 19.954 to 20.006`,
 		"T-111, SN-1", "BMJ Quality &amp; Safety",
 	} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %s", want)
 		}
 	}
-	if n := strings.Count(page, `<rect class="outside"`); n != 14+2 { // the first temperature of each job, and two journals
+	if n := strings.Count(page, `<rect class="outside"`); n != 2 { // two journals; of the temperature the last turn counts
 		t.Errorf("%d marks lie outside", n)
 	}
 	for _, not := range []string{"<script", `href="http`, "url(", "@import", "src=", "NaN", "Inf"} {
@@ -140,5 +149,40 @@ func TestSumsPageIsAccessible(t *testing.T) {
 			t.Errorf("%d pixels wider than its window", wide)
 		}
 		p.clean()
+	}
+}
+
+// In each language the page says everything in it: nothing that English says is left,
+// and numbers and days are written as there.
+func TestSumsPageInEachLanguage(t *testing.T) {
+	batch := sumsBatch(t, 14, unchanged)
+	slots := regexp.MustCompile(`\{[a-z]+\}`)
+	for _, tag := range document.Languages()[1:] {
+		w := document.WordsOf(tag)
+		var b bytes.Buffer
+		if err := Sums(&b, batch.Sum(true), w); err != nil {
+			t.Fatal(err)
+		}
+		page := stdhtml.UnescapeString(b.String())
+		english, own := reflect.ValueOf(document.English.Sums).Elem(), reflect.ValueOf(w.Sums).Elem()
+		for i := range english.NumField() {
+			name := english.Type().Field(i).Name
+			for _, part := range slots.Split(english.Field(i).String(), -1) {
+				if part = strings.TrimSpace(part); len(part) > 5 && !strings.Contains(own.Field(i).String(), part) && strings.Contains(page, ">"+part) {
+					t.Errorf("%s: %s in English is left: %q", tag, name, part)
+				}
+			}
+		}
+		for _, want := range []string{`<html lang="` + tag + `">`, "<h1>" + w.Sums.Title + "</h1>", w.DateText("2030-03-01"), "19,98800", w.LimitsText("19.954", "20.006", false, false),
+			w.Sums.RulesFoot, w.Sums.Exact, w.Sums.OutsideLimits, w.Sums.InTime, w.Sums.ShiftMark, w.Sums.Axis} {
+			if !strings.Contains(page, want) {
+				t.Errorf("%s: the page lacks %q", tag, want)
+			}
+		}
+		for _, not := range []string{"19.98", "2030-03-01", "{"} {
+			if strings.Contains(regexp.MustCompile(`(?s)<style>.*?</style>`).ReplaceAllString(page, ""), not) {
+				t.Errorf("%s: the page holds %q", tag, not)
+			}
+		}
 	}
 }
