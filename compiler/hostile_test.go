@@ -21,7 +21,7 @@ type strange struct {
 	// error is told.
 	code, text string
 	// most bounds what is allocated in all, in bytes for each byte of the
-	// sources, beside a fixed 256 MB.
+	// sources, beside a fixed 512 MB.
 	most int
 }
 
@@ -71,6 +71,25 @@ func stranges() []strange {
 		"step \"Measure.\" { measure r in mm with gauge }\ndecide r { below t0.low { } accept from t0.low to t0.high { } above t0.high { } }"), "BP203", "it may have 1000")
 	add("a text that differs by 12 variants", aProcedure(families(12, 10),
 		"step \"Set "+strings.Repeat("@t0.low ", 3)+listed(12, "@t%d.high")+" with the @key.\" { use key }"), "", "")
+
+	// Many members, each with limits of its own, in many statements.
+	add("a thousand members in 10 decisions", aProcedure(members(1000), decisions(10)), "", "")
+	add("a hundred members in 100 decisions", aProcedure(members(100), decisions(100)), "", "")
+	add("a thousand members in 600 decisions", aProcedure(members(1000), decisions(600)), "BP511", "100000 combinations of members, all together")
+	add("a thousand members, none like another, in 4 decisions", aProcedure(unlike(1000), decisions(4)), "BP511", "different limits")
+	all[len(all)-2].most, all[len(all)-1].most = 10_000, 20_000 // what bounds these is larger than they are
+	add("texts that differ by a thousand members in 10,000 places", aProcedure(members(1000),
+		strings.Repeat("step \"Set the @key to "+strings.Repeat("@t0.low ", 20)+".\" { use key }\n", 500)), "BP511", "all together")
+	add("texts that differ by a thousand members in 400 places", aProcedure(members(1000),
+		strings.Repeat("step \"Set the @key to "+strings.Repeat("@t0.low ", 20)+".\" { use key }\n", 20)), "BP511", "set out")
+
+	// Pictures.
+	many := aProcedure("figure pic \"P\" { file \"x.png\" }\n", strings.Repeat("step \"Turn the @key.\" { use key show pic }\n", 300))
+	many["x.png"] = picture + strings.Repeat("\x00", 15<<20)
+	add("a picture of 15 MB in 300 steps", many, "BP206", "more than 64 MB")
+	four := aProcedure("figure pic \"P\" { file \"x.png\" }\n", strings.Repeat("step \"Turn the @key.\" { use key show pic }\n", 4))
+	four["x.png"] = many["x.png"]
+	add("a picture of 15 MB in 4 steps", four, "", "")
 
 	// Routines.
 	add("a routine that performs itself", aProcedure("routine a \"R\" { perform a }\n", "perform a"), "BP508", "")
@@ -138,6 +157,31 @@ func stranges() []strange {
 	return all
 }
 
+// members is a family of n, whose limits are of fifty sorts.
+func members(n int) string { return family(n, 50) }
+
+// unlike is a family of n, of which no two have a limit in common.
+func unlike(n int) string { return family(n, n) }
+
+func family(n, sorts int) string {
+	var b, rows strings.Builder
+	b.WriteString("variant v0 \"V\" {")
+	for i := range n {
+		fmt.Fprintf(&b, " m%d \"member %[1]d\"\n", i)
+		fmt.Fprintf(&rows, " m%d %d.%02d mm, %d.%02d mm\n", i, i%sorts/20+1, i%sorts%20*2, i%sorts/20+2, i%sorts%20*2+1)
+	}
+	b.WriteString("}\ntable t0 by v0 {\n columns low, high\n" + rows.String() + "}\n")
+	return b.String()
+}
+
+// decisions takes n readings and decides each by the family.
+func decisions(n int) string {
+	return listed(n, "step \"Measure.\" { measure r%d in mm with gauge }\ndecide r%[1]d { below t0.low { } accept from t0.low to t0.high { } above t0.high { } }\n")
+}
+
+// picture is a PNG of one pixel.
+const picture = "\x89\x50\x4e\x47\x0d\x0a\x1a\x0a\x00\x00\x00\x0d\x49\x48\x44\x52\x00\x00\x00\x01\x00\x00\x00\x01\x08\x00\x00\x00\x00\x3a\x7e\x9b\x55\x00\x00\x00\x0a\x49\x44\x41\x54\x78\x9c\x63\x60\x00\x00\x00\x02\x00\x01\x48\xaf\xa4\x71\x00\x00\x00\x00\x49\x45\x4e\x44\xae\x42\x60\x82"
+
 // listed writes a format for each number from 0.
 func listed(n int, format string) string {
 	var b strings.Builder
@@ -178,29 +222,31 @@ func TestStrangeLibraries(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			made := 0
+			made, messages := 0, r.Messages
 			for i := range r.Library.Procedures {
-				if d, _ := r.Document(i, compiler.DocumentOptions{Draft: !r.Sound()}); d != nil {
+				d, ms := r.Document(i, compiler.DocumentOptions{Draft: !r.Sound()})
+				messages = append(messages, ms...)
+				if d != nil {
 					made++
 				}
 			}
 			runtime.ReadMemStats(&after)
 			used := after.TotalAlloc - before.TotalAlloc
-			t.Logf("%d bytes, %d messages, %d documents, %d MB allocated, %s", size, len(r.Messages), made, used>>20, time.Since(begin).Round(time.Millisecond))
-			if most := uint64(256<<20 + s.most*size); used > most {
+			t.Logf("%d bytes, %d messages, %d documents, %d MB allocated, %s", size, len(messages), made, used>>20, time.Since(begin).Round(time.Millisecond))
+			if most := uint64(512<<20 + s.most*size); used > most {
 				t.Errorf("%d MB were allocated, at most %d expected", used>>20, most>>20)
 			}
-			if most := 1000 + size/40; len(r.Messages) > most {
-				t.Errorf("%d messages, at most %d expected", len(r.Messages), most)
+			if most := 1000 + size/40; len(messages) > most {
+				t.Errorf("%d messages, at most %d expected", len(messages), most)
 			}
-			for _, m := range r.Messages {
+			for _, m := range messages {
 				if len(m.Text) > 2000 {
 					t.Errorf("a message of %d bytes: %.100s", len(m.Text), m.Text)
 					break
 				}
 			}
-			found := s.code == "" && !message.HasErrors(r.Messages)
-			for _, m := range r.Messages {
+			found := s.code == "" && !message.HasErrors(messages)
+			for _, m := range messages {
 				found = found || s.code != "" && string(m.Code) == s.code && strings.Contains(m.Text, s.text)
 				if m.Code == "BP001" {
 					t.Errorf("a fault of the compiler: %s", m.Text)
@@ -208,7 +254,7 @@ func TestStrangeLibraries(t *testing.T) {
 			}
 			if !found {
 				t.Errorf("expected %s %q", s.code, s.text)
-				for _, m := range r.Messages[:min(len(r.Messages), 6)] {
+				for _, m := range messages[:min(len(messages), 6)] {
 					t.Logf("%s %.200s", m.Code, m.Text)
 				}
 			}

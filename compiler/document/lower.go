@@ -95,6 +95,9 @@ type lowerer struct {
 	// acted are the ranges of decisions that have been asked for.
 	acted map[actingKey][]quantity.Acting
 
+	telling  int   // combinations of members that were set out
+	pictures int64 // bytes of pictures, as often as they are shown
+
 	stages, repeats int
 	// sources are the bound steps, by Step.Number - 1; guards what led to each.
 	sources []*library.Step
@@ -150,6 +153,15 @@ func narrow(p *library.Procedure, members []*library.Member) *library.Procedure 
 
 // members gives the members of a variant for which the branch at hand is.
 func (l *lowerer) members(v *library.Variant) []*library.Member { return membersOf(l.here, v) }
+
+// told gives the same, to be set out one by one; none where that would be too much.
+func (l *lowerer) told(v *library.Variant) []*library.Member {
+	list := l.members(v)
+	if !l.tells(len(list)) {
+		return nil
+	}
+	return list
+}
 
 func membersOf(p *library.Procedure, v *library.Variant) []*library.Member {
 	for _, a := range p.Applies {

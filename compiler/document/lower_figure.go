@@ -16,6 +16,27 @@ import (
 	"benchproof/compiler/quantity"
 )
 
+// mostPictures bounds the pictures of a document, in bytes. A page has each as
+// often as it is shown.
+const mostPictures = 64 << 20
+
+// shown gives a figure for a step; without its picture, and with a message, where
+// the pictures of the document become too many.
+func (l *lowerer) shown(f *library.Figure) *Figure {
+	out := l.figure(f)
+	before := l.pictures
+	if l.pictures += int64(len(out.Data)); l.pictures <= mostPictures {
+		return out
+	}
+	if before <= mostPictures {
+		l.wrong("BP206", f.FileSpan, "with the figure's file “%s” the pictures of %s have more than %d MB, each as often as it is shown", f.File, l.proc.Name, mostPictures>>20).
+			Helped("make the pictures smaller, or show them in fewer steps")
+	}
+	bare := *out
+	bare.Data = nil
+	return &bare
+}
+
 // figure gives the one Figure for a figure, with its image. One that cannot be
 // used gets a message and stays without data.
 func (l *lowerer) figure(f *library.Figure) *Figure {

@@ -8,9 +8,31 @@ import (
 	"benchproof/compiler/quantity"
 )
 
-// assignments gives every combination of the members at hand of some variants.
+// mostTold bounds how often a document says what holds for a member. A family of
+// thirty with as many decisions has a few thousand.
+const mostTold = 200_000
+
+// tells tells whether the document may set out what holds for so many members
+// more; the first time that it may not, it says so.
+func (l *lowerer) tells(members int) bool {
+	if l.telling > mostTold {
+		return false
+	}
+	if l.telling += members; l.telling <= mostTold {
+		return true
+	}
+	l.wrong("BP511", l.proc.Span, "the procedure is too intricate to be set out: members differ in more than %d places", mostTold).
+		Helped("split it, or make documents for some members (--for)")
+	return false
+}
+
+// assignments gives every combination of the members at hand of some variants;
+// none where the document would tell more than can be read.
 func (l *lowerer) assignments(variants []*library.Variant) []library.Assignment {
 	list, _ := paths.Assignments(l.here, variants)
+	if !l.tells(len(list)) {
+		return nil
+	}
 	return list
 }
 

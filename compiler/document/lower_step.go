@@ -294,7 +294,7 @@ func (l *lowerer) weigh(s *Step, items []library.Item, done map[library.Thing]bo
 
 func (l *lowerer) show(s *Step, a *library.Show) {
 	for _, f := range a.Figures {
-		s.Figures = append(s.Figures, l.figure(f))
+		s.Figures = append(s.Figures, l.shown(f))
 	}
 	for _, v := range a.Videos {
 		s.Videos = append(s.Videos, &Video{Name: v.Name, Title: v.Title, Link: v.Link, From: v.From, To: v.To, Step: s.Number})

@@ -220,7 +220,7 @@ func (l *lowerer) thingCases(c *library.Column, t library.Thing) []thingCase {
 	}
 	var out []thingCase
 members:
-	for _, m := range l.members(c.Table.Variant) {
+	for _, m := range l.told(c.Table.Variant) {
 		t := library.Item{Column: c}.For(library.Assignment{m})
 		if t == nil {
 			continue
@@ -290,7 +290,7 @@ func (l *lowerer) valueCases(v library.Value) []valueCase {
 	}
 	var out []valueCase
 members:
-	for _, m := range l.members(v.Column.Table.Variant) {
+	for _, m := range l.told(v.Column.Table.Variant) {
 		q, ok := v.For(library.Assignment{m})
 		if !ok {
 			continue

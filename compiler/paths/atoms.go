@@ -82,6 +82,12 @@ func (g *ground) combinations(variants []*library.Variant, at source.Span) []lib
 	if !ok && g.unbounded == nil {
 		g.unbounded = TooMany(g.proc, at)
 	}
+	if g.assigned += len(list); g.assigned > maxAssigned {
+		if g.unbounded == nil {
+			g.unbounded = tooManyMembers(g.proc, at)
+		}
+		return nil
+	}
 	return list
 }
 
@@ -90,6 +96,7 @@ func (g *ground) split(r *library.Reading, list []*judged) {
 	scale, _ := ScaleOf(r)
 	atoms := []quantity.Set{quantity.SetOf(scale, quantity.All())}
 	seen := map[string]bool{}
+cutting:
 	for _, j := range list {
 		for _, sets := range j.sets {
 			for _, set := range sets {
@@ -98,6 +105,12 @@ func (g *ground) split(r *library.Reading, list []*judged) {
 					continue
 				}
 				seen[key] = true
+				if g.cuts += len(atoms); g.cuts > maxCuts {
+					if g.unbounded == nil {
+						g.unbounded = tooManyLimits(g.proc, r)
+					}
+					break cutting
+				}
 				atoms = cutAt(atoms, set)
 			}
 		}
@@ -109,14 +122,20 @@ func (g *ground) split(r *library.Reading, list []*judged) {
 		}
 	}
 	g.atoms[r] = out
+	known := map[string][]bool{}
 	for _, j := range list {
 		for _, sets := range j.sets {
 			in := make([][]bool, len(sets))
 			for i, set := range sets {
-				in[i] = make([]bool, len(out))
-				for k, a := range out {
-					in[i][k] = !a.set.Intersect(set).Empty()
+				key := set.Key()
+				if known[key] == nil {
+					// No set cuts an atom: it lies in one whole, or not at all.
+					known[key] = make([]bool, len(out))
+					for k, a := range out {
+						known[key][k] = a.set.Meets(set)
+					}
 				}
+				in[i] = known[key]
 			}
 			j.in = append(j.in, in)
 		}
@@ -127,12 +146,11 @@ func (g *ground) split(r *library.Reading, list []*judged) {
 func cutAt(parts []quantity.Set, set quantity.Set) []quantity.Set {
 	next := parts[:0:0]
 	for _, a := range parts {
-		in := a.Intersect(set)
-		if in.Empty() {
+		if !a.Meets(set) {
 			next = append(next, a)
 			continue
 		}
-		next = append(next, in)
+		next = append(next, a.Intersect(set))
 		if out := a.Minus(set); !out.Empty() {
 			next = append(next, out)
 		}

@@ -39,7 +39,8 @@ type space struct {
 	key     []byte
 	memo    map[[4]int32]ref
 	support map[ref][]int32
-	// steps counts the work done, for benchmarks that must not depend on the clock.
+	// steps counts the work done, for benchmarks that must not depend on the clock:
+	// one for each node made, more for one of many values.
 	steps int
 	// most bounds the work where it is not zero: beyond it every operation
 	// panics with tooMany, for whoever set it to catch.
@@ -95,6 +96,9 @@ func (s *space) node(v int32, kids []ref) ref {
 	return r
 }
 
+// count notes the work on a node of so many values.
+func (s *space) count(values int) { s.steps += 1 + values/16 }
+
 // operations between two diagrams, for the memo.
 const (
 	opAnd = iota
@@ -147,8 +151,8 @@ func (s *space) combine(op int32, a, b ref, each func(a, b ref) ref) ref {
 	if r, ok := s.memo[key]; ok {
 		return r
 	}
-	s.steps++
 	v := s.top(a, b)
+	s.count(s.sizes[v])
 	kids := make([]ref, s.sizes[v])
 	for i := range kids {
 		kids[i] = each(s.kid(a, v, i), s.kid(b, v, i))
@@ -166,8 +170,8 @@ func (s *space) not(a ref) ref {
 	if r, ok := s.memo[key]; ok {
 		return r
 	}
-	s.steps++
 	n := s.nodes[a]
+	s.count(len(n.kids))
 	kids := make([]ref, len(n.kids))
 	for i, k := range n.kids {
 		kids[i] = s.not(k)
@@ -191,8 +195,8 @@ func (s *space) pick(cond, a, b ref) ref {
 	if r, ok := s.memo[key]; ok {
 		return r
 	}
-	s.steps++
 	v := s.top(cond, a, b)
+	s.count(s.sizes[v])
 	kids := make([]ref, s.sizes[v])
 	for i := range kids {
 		kids[i] = s.pick(s.kid(cond, v, i), s.kid(a, v, i), s.kid(b, v, i))
@@ -214,8 +218,8 @@ func (s *space) is(a ref, value int) ref {
 	if r, ok := s.memo[key]; ok {
 		return r
 	}
-	s.steps++
 	n := s.nodes[a]
+	s.count(len(n.kids))
 	kids := make([]ref, len(n.kids))
 	for i, k := range n.kids {
 		kids[i] = s.is(k, value)
@@ -259,8 +263,8 @@ func (s *space) change(a ref, f func(int) int) ref {
 		if out, ok := done[r]; ok {
 			return out
 		}
-		s.steps++
 		n := s.nodes[r]
+		s.count(len(n.kids))
 		kids := make([]ref, len(n.kids))
 		for i, k := range n.kids {
 			kids[i] = walk(k)
@@ -270,6 +274,33 @@ func (s *space) change(a ref, f func(int) int) ref {
 		return out
 	}
 	return walk(a)
+}
+
+// each puts a condition in the place of every value of a diagram.
+func (s *space) each(a ref, f func(value int) ref) ref {
+	if a.isConstant() {
+		return f(a.value())
+	}
+	n := s.nodes[a]
+	kids := make([]ref, len(n.kids))
+	plain := true
+	for i, k := range n.kids {
+		if !k.isConstant() {
+			plain = false
+			break
+		}
+		kids[i] = f(k.value())
+		plain = plain && (kids[i].isConstant() || s.nodes[kids[i]].variable > n.variable)
+	}
+	if plain {
+		s.count(len(kids))
+		return s.node(n.variable, kids)
+	}
+	cond := no
+	for _, v := range s.values(a) {
+		cond = s.or(cond, s.and(s.is(a, v), f(v)))
+	}
+	return cond
 }
 
 // where gives the condition that a diagram's value is one that f accepts.

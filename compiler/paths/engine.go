@@ -14,6 +14,12 @@ const (
 	maxVisits = 200_000
 	// maxWork bounds its diagrams, in operations.
 	maxWork = 2_000_000
+	// maxCuts bounds the cutting of readings at their limits, in pieces held against
+	// a limit.
+	maxCuts = 5_000_000
+	// maxAssigned bounds the combinations of members in all decisions together: a
+	// thousand members in a hundred decisions.
+	maxAssigned = 100_000
 	// maxFaults bounds the messages of one procedure.
 	maxFaults = 200
 	// settled is the most turns of a repeat that are walked before it is taken
@@ -32,6 +38,8 @@ type ground struct {
 	untils    map[*library.Until]*judged
 	// unbounded is set where there are too many combinations of members.
 	unbounded *message.Message
+	cuts      int // pieces of readings' values that were held against a limit
+	assigned  int // combinations of members in all decisions
 }
 
 type engine struct {
@@ -217,22 +225,33 @@ func (e *engine) variants() {
 	}
 }
 
-// isMember gives the condition that a variant is a member.
-func (e *engine) isMember(m *library.Member) ref {
+// applying gives the members of a variant to which the procedure applies.
+func (e *engine) applying(v *library.Variant) []*library.Member {
 	for _, a := range e.proc.Applies {
-		if a.Variant == m.Variant {
-			if i := slices.Index(a.Members, m); i >= 0 {
-				return e.space.is(e.members[m.Variant], i)
-			}
+		if a.Variant == v {
+			return a.Members
 		}
 	}
-	return no
+	return nil
+}
+
+// isMember gives the condition that a variant is one of some members.
+func (e *engine) isMember(v *library.Variant, members []*library.Member) ref {
+	all := e.applying(v)
+	if len(all) == 0 {
+		return no
+	}
+	in := make(map[*library.Member]bool, len(members))
+	for _, m := range members {
+		in[m] = true
+	}
+	return e.space.where(e.members[v], func(i int) bool { return in[all[i]] })
 }
 
 func (e *engine) isAssignment(a library.Assignment) ref {
 	cond := yes
 	for _, m := range a {
-		cond = e.space.and(cond, e.isMember(m))
+		cond = e.space.and(cond, e.isMember(m.Variant, []*library.Member{m}))
 	}
 	return cond
 }
@@ -366,11 +385,7 @@ func (e *engine) conditions(d *library.Decide, s *state) ([]ref, bool) {
 	case d.Variant != nil:
 		left := yes
 		for i, br := range d.Branches {
-			conds[i] = no
-			for _, m := range br.Members {
-				conds[i] = e.space.or(conds[i], e.isMember(m))
-			}
-			conds[i] = e.space.and(conds[i], left)
+			conds[i] = e.space.and(e.isMember(d.Variant, br.Members), left)
 			left = e.space.and(left, e.space.not(conds[i]))
 		}
 	case d.Question != nil:
@@ -400,27 +415,33 @@ func (e *engine) conditions(d *library.Decide, s *state) ([]ref, bool) {
 
 // isAnswer gives the condition that a question's diagram is one of some answers.
 func (e *engine) isAnswer(list []*library.Answer, r ref) ref {
-	cond := no
+	in := map[int]bool{}
 	for _, a := range list {
-		cond = e.space.or(cond, e.space.is(r, a.Index+1))
+		in[a.Index+1] = true
 	}
-	return cond
+	return e.space.where(r, func(v int) bool { return in[v] })
 }
 
 // inRange gives the condition that a reading's diagram lies in a range of a decision.
 func (e *engine) inRange(j *judged, i int, r ref) ref {
-	cond := no
-	for k, a := range j.assignments {
-		in := j.in[k][i]
-		who := e.isAssignment(a)
-		if who == no {
-			continue
-		}
-		// An instrument that shows nothing at all has no atoms.
-		test := e.space.where(r, func(v int) bool { return v > 0 && v <= len(in) && in[v-1] })
-		cond = e.space.or(cond, e.space.and(who, test))
+	if len(j.assignments) == 0 {
+		return no
 	}
-	return cond
+	// Assignments are in the order of the members of each of their variants, the
+	// last variant's changing first.
+	variants := j.assignments[0]
+	var from func(depth, first, many int) ref
+	from = func(depth, first, many int) ref {
+		if depth == len(variants) {
+			in := j.in[first][i]
+			// An instrument that shows nothing at all has no atoms.
+			return e.space.where(r, func(v int) bool { return v > 0 && v <= len(in) && in[v-1] })
+		}
+		v := variants[depth].Variant
+		many /= len(e.applying(v))
+		return e.space.each(e.members[v], func(value int) ref { return from(depth+1, first+value*many, many) })
+	}
+	return from(0, 0, len(j.assignments))
 }
 
 // value gives the diagram of a reading or question where it is decided, and

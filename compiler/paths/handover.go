@@ -150,7 +150,7 @@ func (e *engine) accepted(f *library.Finish, at source.Span) ref {
 			}
 			bad, names := no, []string(nil)
 			for _, m := range a.Members {
-				if is := e.isMember(m); !slices.Contains(b.Members, m) && e.possible(is) {
+				if is := e.isMember(a.Variant, []*library.Member{m}); !slices.Contains(b.Members, m) && e.possible(is) {
 					bad, names = e.space.or(bad, is), append(names, m.Name)
 				}
 			}

@@ -161,3 +161,18 @@ func TooMany(p *library.Procedure, at source.Span) *message.Message {
 		Relate(at, "this is the statement").
 		Helped("let its values depend on fewer variants, or say to which members the procedure applies")
 }
+
+// tooManyLimits says that the limits of a reading differ by too many members in
+// too many places.
+func tooManyLimits(p *library.Procedure, r *library.Reading) *message.Message {
+	return message.New("BP511", p.Span, "the procedure is too intricate to be proved: the readings have too many different limits").
+		Relate(r.Span, "the proof stopped at this one").
+		Helped("split the procedure, or say to which members it applies")
+}
+
+// tooManyMembers says that the decisions differ by too many members, all together.
+func tooManyMembers(p *library.Procedure, at source.Span) *message.Message {
+	return message.New("BP511", p.Span, "the procedure is too intricate to be proved: its decisions differ by more than %d combinations of members, all together", maxAssigned).
+		Relate(at, "the proof stopped here").
+		Helped("split the procedure, or say to which members it applies")
+}

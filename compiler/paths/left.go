@@ -76,7 +76,7 @@ func (e *engine) leftAt(part *library.Part, have, off ref) leftPlace {
 		var list []int
 		for _, m := range a.Members {
 			n := -1
-			if is := e.isMember(m); e.possible(is) {
+			if is := e.isMember(a.Variant, []*library.Member{m}); e.possible(is) {
 				n = most(e.space.and(off, is))
 			}
 			list = append(list, n)

@@ -27,23 +27,21 @@ func (e *engine) thingsOf(it library.Item) []thingWhen {
 		if a.Variant != it.Column.Table.Variant {
 			continue
 		}
-	members:
+		of := map[library.Thing][]*library.Member{}
 		for _, m := range a.Members {
 			t := it.For(library.Assignment{m})
 			if t == nil {
 				continue
 			}
-			when := yes
-			if len(e.members) > 0 {
-				when = e.isMember(m)
+			if of[t] == nil {
+				out = append(out, thingWhen{t, yes})
 			}
+			of[t] = append(of[t], m)
+		}
+		if len(e.members) > 0 {
 			for i := range out {
-				if out[i].thing == t {
-					out[i].when = e.space.or(out[i].when, when)
-					continue members
-				}
+				out[i].when = e.isMember(a.Variant, of[out[i].thing])
 			}
-			out = append(out, thingWhen{t, when})
 		}
 	}
 	return out
@@ -248,7 +246,7 @@ func (e *engine) minutes(v library.Value) (least, most quantity.Number, ok bool)
 			continue
 		}
 		for _, m := range a.Members {
-			if e.given != nil && e.isMember(m) != yes {
+			if e.given != nil && e.isMember(m.Variant, []*library.Member{m}) != yes {
 				continue
 			}
 			q, has := v.For(library.Assignment{m})

@@ -124,6 +124,25 @@ func (s Set) Intersect(t Set) Set {
 	return s.combine(t, keepIntersect)
 }
 
+// Meets reports whether a value is in both s and t; it makes no set to find out.
+func (s Set) Meets(t Set) bool {
+	if len(s.cuts) == 0 || len(t.cuts) == 0 {
+		return false
+	}
+	t = t.on(s.scale)
+	for i, j := 0, 0; i < len(s.cuts) && j < len(t.cuts); {
+		switch {
+		case s.cuts[i+1].cmp(t.cuts[j]) <= 0:
+			i += 2
+		case t.cuts[j+1].cmp(s.cuts[i]) <= 0:
+			j += 2
+		default:
+			return true
+		}
+	}
+	return false
+}
+
 // Minus returns the values in s that are not in t, on the scale of s.
 func (s Set) Minus(t Set) Set {
 	if len(s.cuts) == 0 || len(t.cuts) == 0 {

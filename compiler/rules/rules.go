@@ -79,6 +79,8 @@ type checker struct {
 	// universe is every combination of members that the procedure applies to;
 	// nil where there are too many, and then nobody is ever left out.
 	universe []library.Assignment
+	having   map[*library.Member][]int // where in the universe a member is
+	weighed  int                       // combinations of members that were looked at
 	// routine tells that the statement at hand stands in a routine, which
 	// other procedures may perform for other members.
 	routine int

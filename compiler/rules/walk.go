@@ -57,6 +57,10 @@ func (c *checker) none() crowd {
 	return make(crowd, len(c.universe))
 }
 
+// mostWeighed bounds the combinations of members that are looked at for the
+// statements of one procedure, all together.
+const mostWeighed = 500_000
+
 // each calls f for every combination of the members of some variants that a
 // crowd holds, each once, in order.
 func (c *checker) each(w crowd, variants []*library.Variant, f func(library.Assignment)) {
@@ -68,7 +72,14 @@ func (c *checker) each(w crowd, variants []*library.Variant, f func(library.Assi
 	}
 	list, ok := paths.Assignments(c.proc, variants)
 	if !ok {
-		c.tooMany()
+		c.tooMany(paths.TooMany(c.proc, c.at))
+		return
+	}
+	if c.weighed += len(list); c.weighed > mostWeighed {
+		c.tooMany(message.New("BP511", c.proc.Span, "the procedure is too intricate to be judged: its statements differ by more than %d combinations of members, all together", mostWeighed).
+			Relate(c.at, "judging stopped here").
+			Helped("split it, or say to which members it applies"))
+		return
 	}
 	for _, a := range list {
 		if w == nil || c.holds(w, a) {
@@ -78,16 +89,27 @@ func (c *checker) each(w crowd, variants []*library.Variant, f func(library.Assi
 }
 
 // tooMany tells, once for a procedure, that a statement cannot be judged.
-func (c *checker) tooMany() {
+func (c *checker) tooMany(m *message.Message) {
 	is := func(m *message.Message) bool { return m.Code == "BP511" }
 	if !slices.ContainsFunc(c.messages, is) && (c.result == nil || !slices.ContainsFunc(c.result.Messages, is)) {
-		c.messages = append(c.messages, paths.TooMany(c.proc, c.at))
+		c.messages = append(c.messages, m)
 	}
 }
 
 func (c *checker) holds(w crowd, a library.Assignment) bool {
-	for i, in := range w {
-		if in && !slices.ContainsFunc(a, func(m *library.Member) bool { return c.universe[i].Of(m.Variant) != m }) {
+	if len(a) == 0 {
+		return slices.Contains(w, true)
+	}
+	if c.having == nil {
+		c.having = map[*library.Member][]int{}
+		for i, u := range c.universe {
+			for _, m := range u {
+				c.having[m] = append(c.having[m], i)
+			}
+		}
+	}
+	for _, i := range c.having[a[0]] {
+		if w[i] && !slices.ContainsFunc(a[1:], func(m *library.Member) bool { return c.universe[i].Of(m.Variant) != m }) {
 			return true
 		}
 	}
