@@ -10,7 +10,8 @@ import (
 // Dimension is the sort of a quantity: only quantities of one dimension can be
 // compared or converted. Torque and energy are two dimensions although both
 // are a force times a length, and so are the roughness parameters Ra and Rz,
-// which measure different things of a surface.
+// which measure different things of a surface. A slope is no angle, of which it
+// is the tangent, and no ratio: per cent of a reading in mm/m is a share of it.
 type Dimension uint8
 
 const (
@@ -25,6 +26,7 @@ const (
 	RotationSpeed
 	Flow
 	Angle
+	Slope // rise per length along, as a spirit level shows it
 	Ratio
 	Force
 	Torque
@@ -56,6 +58,7 @@ var dimensionNames = [dimensions]struct{ name, base string }{
 	RotationSpeed:    {"speed of rotation", "rps"},
 	Flow:             {"flow", "m3/s"},
 	Angle:            {"angle", "deg"},
+	Slope:            {"slope", "mm/m"},
 	Ratio:            {"ratio", "%"},
 	Force:            {"force", "N"},
 	Torque:           {"torque", "N.m"},

@@ -86,7 +86,7 @@ func TestNearest(t *testing.T) {
 		"in": "inch", "\"": "inch", "″": "inch", "sec": "s", "µm": "um", "μm": "um", "Ω": "ohm", "\u2126": "ohm", "MΩ": "Mohm", "MOhm": "Mohm",
 		"1/min": "rpm", "r/min": "rpm", "min-1": "rpm", "l": "L", "ml": "mL", "ft-lb": "lbf.ft", "in-lbs": "lbf.in", "PSI": "psi", "Kpa": "kPa",
 		"mm²": "mm2", "m³/h": "m3/h", "hrs": "h", "kgs": "kg", "mm^2": "mm2", "µm/(m·K)": "um/m/K", "lbf·ft": "lbf.ft", "1/K": "per-K",
-		"Ra": "um.Ra", "percent": "%", "mils": "thou", "mmm": "mm", "bat": "bar", "kPaa": "kPa", "N.mm2": "N/mm2", "lbf.fy": "lbf.ft",
+		"Ra": "um.Ra", "percent": "%", "µm/m": "um/m", "mm/meter": "mm/m", "mm/100": "mm/100mm", "mils/in": "thou/inch", "mm/m/k": "mm/m/K", "mils": "thou", "mmm": "mm", "bat": "bar", "kPaa": "kPa", "N.mm2": "N/mm2", "lbf.fy": "lbf.ft",
 		"inhc": "inch", "degc": "degC", "RPM": "rpm", "Mhom": "Mohm",
 	} {
 		got := Nearest(in)
@@ -124,7 +124,7 @@ func TestQuantityText(t *testing.T) {
 		{q("-5", "degC").String(), "-5\u00a0°C"}, {q("18", "N.m").String(), "18\u00a0N·m"}, {q("4", "%").String(), "4\u00a0%"},
 		{q("39.9", "mm").Format(2), "39.90\u00a0mm"}, {q("118", "deg").String(), "118°"}, {q("30", "arcmin").String(), "30′"},
 		{q("0.5", "inch").String(), "0.5\u00a0in"}, {q("11.5", "um/m/K").String(), "11.5\u00a0µm/(m·K)"}, {q("10", "Mohm").String(), "10\u00a0MΩ"},
-		{q("0.8", "um.Ra").String(), "0.8\u00a0µm\u00a0Ra"}, {q("90", "deg/s").String(), "90\u00a0°/s"}, {New(num("6"), nil).String(), "6"},
+		{q("0.8", "um.Ra").String(), "0.8\u00a0µm\u00a0Ra"}, {q("90", "deg/s").String(), "90\u00a0°/s"}, {q("0.05", "mm/m").String(), "0.05\u00a0mm/m"}, {q("2", "mm/100mm").String(), "2\u00a0mm/100\u00a0mm"}, {New(num("6"), nil).String(), "6"},
 	} {
 		if c.got != c.want {
 			t.Errorf("%q, want %q", c.got, c.want)
@@ -137,6 +137,7 @@ func TestConversion(t *testing.T) {
 		{"20", "degC", "degF", "68", "36"}, {"2", "degC", "degF", "35.6", "3.6"}, {"-40", "degF", "degC", "-40", "-22.2222222222"},
 		{"20", "degC", "K", "293.15", "20"}, {"1", "inch", "mm", "25.4", "25.4"}, {"32", "uin.Ra", "um.Ra", "0.8128", "0.8128"},
 		{"1", "uin/inch/degF", "um/m/K", "1.8", "1.8"}, {"360", "deg", "rev", "1", "1"}, {"2", "MPa", "N/mm2", "2", "2"},
+		{"0.05", "mm/m", "um/m", "50", "50"}, {"0.02", "mm/100mm", "mm/m", "0.2", "0.2"}, {"1", "thou/inch", "mm/m", "1", "1"}, {"3", "in/ft", "mm/m", "250", "250"}, {"6", "thou/ft", "um/m", "500", "500"},
 		{"1", "gal-uk", "pt-uk", "8", "8"}, {"1", "mmHg", "Pa", "133.322387415", "133.322387415"}, {"1", "inHg", "kPa", "3.386388640341", "3.386388640341"},
 	} {
 		q, to := New(num(c.value), unit(t, c.from)), unit(t, c.to)
@@ -151,6 +152,7 @@ func TestConversion(t *testing.T) {
 	}
 	for _, c := range []struct{ from, to, want string }{
 		{"N.m", "J", "N.m (torque) is no energy"}, {"um", "um.Ra", "um (length) is no roughness"}, {"um.Ra", "um.Rz", "um.Ra (roughness) is no roughness depth"},
+		{"mm/m", "%", "mm/m (slope) is no ratio"}, {"mrad", "mm/m", "mrad (angle) is no slope"},
 		{"rpm", "Hz", "rpm (speed of rotation) is no frequency"}, {"", "mm", "a bare number is no length"}, {"mm", "", "mm (length) is no count"},
 	} {
 		var from, to *Unit

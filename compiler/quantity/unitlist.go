@@ -143,6 +143,14 @@ func build() []*Unit {
 		entry{"mrad", "mrad", "milliradian", "mrad", over(dec("0.18"), pi)},
 		entry{"rev", "r", "revolution", "circ", NewInt(360)},
 	)
+	add(Slope,
+		entry{"mm/m", "mm/m", "millimetre per metre", "mm/m", one},
+		entry{"um/m", "µm/m", "micrometre per metre", "um/m", thousandth},
+		entry{"mm/100mm", "mm/100 mm", "millimetre per 100 millimetres", "mm/(100.mm)", NewInt(10)},
+		entry{"in/ft", "in/ft", "inch per foot", "[in_i]/[ft_i]", over(inchInMetre, footInMetre).Mul(NewInt(1000))},
+		entry{"thou/ft", "thou/ft", "thousandth of an inch per foot", "[mil_i]/[ft_i]", over(inchInMetre, footInMetre)},
+		entry{"thou/inch", "thou/in", "thousandth of an inch per inch", "[mil_i]/[in_i]", one},
+	)
 	add(Ratio,
 		entry{"%", "%", "per cent", "%", one},
 		entry{"permille", "‰", "per thousand", "[ppth]", dec("0.1")},
@@ -297,6 +305,8 @@ var spoken = map[string]string{
 	"1/min": "rpm", "min-1": "rpm", "/min": "rpm", "r/min": "rpm", "rev/min": "rpm", "RPM": "rpm", "U/min": "rpm", "1/s": "rps", "r/s": "rps",
 	"l/min": "L/min", "lpm": "L/min", "l/s": "L/s", "l/h": "L/h", "ml/min": "mL/min", "gal/min": "gpm", "GPM": "gpm", "ft3/min": "cfm", "CFM": "cfm", "m3/hr": "m3/h", "cum/h": "m3/h",
 	"°": "deg", "degree": "deg", "degrees": "deg", "turn": "rev", "turns": "rev",
+	"mm/metre": "mm/m", "mm/meter": "mm/m", "mm/mtr": "mm/m", "um/metre": "um/m", "um/meter": "um/m", "mm/100": "mm/100mm", "inch/ft": "in/ft", "in/foot": "in/ft", "inch/foot": "in/ft",
+	"thou/in": "thou/inch", "mil/in": "thou/inch", "mils/in": "thou/inch", "mil/inch": "thou/inch", "mils/inch": "thou/inch", "mil/ft": "thou/ft", "mils/ft": "thou/ft", "thou/foot": "thou/ft",
 	"percent": "%", "pct": "%", "‰": "permille",
 	"newton": "N", "newtons": "N", "kp": "kgf", "KN": "kN", "lbsf": "lbf",
 	"Nm": "N.m", "NM": "N.m", "N-m": "N.m", "n.m": "N.m", "Nxm": "N.m", "newton.metre": "N.m", "mNm": "mN.m", "kNm": "kN.m", "Ncm": "N.cm", "Nmm": "N.mm",

@@ -233,6 +233,7 @@ var spokenUnits = []struct{ phrase, code string }{
 	{"litres per minute", "L/min"}, {"liters per minute", "L/min"}, {"litres a minute", "L/min"}, {"liters a minute", "L/min"}, {"metres per minute", "m/min"}, {"meters per minute", "m/min"},
 	{"revs per minute", "rpm"}, {"revolutions per minute", "rpm"}, {"turns per minute", "rpm"},
 	{"degrees", degrees}, {"degree", degrees},
+	{"millimetres per metre", "mm/m"}, {"millimeters per meter", "mm/m"}, {"millimetre per metre", "mm/m"}, {"millimeter per meter", "mm/m"}, {"microns per metre", "um/m"}, {"microns per meter", "um/m"},
 	{"millimetres", "mm"}, {"millimeters", "mm"}, {"millimetre", "mm"}, {"millimeter", "mm"}, {"centimetres", "cm"}, {"centimeters", "cm"}, {"centimetre", "cm"}, {"centimeter", "cm"},
 	{"microns", "um"}, {"micron", "um"}, {"micrometres", "um"}, {"metres", "m"}, {"meters", "m"}, {"metre", "m"}, {"meter", "m"}, {"inches", "inch"}, {"inch", "inch"}, {"thou", "thou"},
 	{"millibar", "mbar"}, {"millibars", "mbar"}, {"bars", "bar"}, {"bar", "bar"}, {"pascals", "Pa"}, {"kilopascals", "kPa"}, {"megapascals", "MPa"}, {"psi", "psi"},

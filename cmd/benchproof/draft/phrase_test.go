@@ -67,6 +67,7 @@ func TestSentences(t *testing.T) {
 		{"Drill the hole to eight point three millimetres, twenty-five millimetres deep, with the twist drill T-0207.", `drill hole 8.3 mm deep 25 mm with twist-drill`},
 		{"Drill the hole to 8.3 mm with the twist drill T-0207.", `# check: drilled how deep? (drill hole 8.3 mm deep … with …)|!drill hole`},
 		{"Heat the hub to eighty degrees.", `step "Heat the hub to 80 degC."`},
+		{"Level the base to 0.2 millimetres per metre.", `step "Level the base to 0.2 mm/m."`},
 		{"Turn the dial thirty degrees.", `step "Turn the dial 30 deg."`},
 		{"Set it to 1,500 rpm.", `# check: the comma in 1,500 can be read in two ways`},
 		{"That takes about five minutes.", `takes 5 min`},
