@@ -162,7 +162,7 @@ func TestNothingIsLeftUntranslated(t *testing.T) {
 		if err := markdown.Render(&text, doc); err != nil {
 			t.Fatal(err)
 		}
-		shown := stdhtml.UnescapeString(tags.ReplaceAllString(regexp.MustCompile(`(?s)<svg.*?</svg>`).ReplaceAllString(scripts.ReplaceAllString(page.String(), " "), " "), " "))
+		shown := stdhtml.UnescapeString(tags.ReplaceAllString(scripts.ReplaceAllString(page.String(), " "), " "))
 		for name, output := range map[string]string{"html": shown, "markdown": tags.ReplaceAllString(fileNames.ReplaceAllString(targets.ReplaceAllString(text.String(), "]"), " "), " ")} {
 			told := 0
 			for _, at := range plainWord.FindAllStringIndex(output, -1) {
@@ -181,11 +181,17 @@ func TestNothingIsLeftUntranslated(t *testing.T) {
 }
 
 // A text that is longer than any of the sources stays within its page, its
-// column and its box, in every language, and the fonts have its letters.
+// column and its box, in every language, on a phone, a tablet, a desk and printed,
+// and the fonts have its letters.
 func TestNothingOverflowsInAnyLanguage(t *testing.T) {
 	browser := startBrowser(t)
-	for _, language := range document.Languages()[1:] {
-		r, _ := inLanguage(t, language)
+	for _, language := range document.Languages() {
+		var r *compiler.Result
+		if language == "en" {
+			r, _ = inGerman(t)
+		} else {
+			r, _ = inLanguage(t, language)
+		}
 		for _, name := range tried {
 			doc := documentOf(t, r, name)
 			var page, file bytes.Buffer
@@ -201,7 +207,7 @@ func TestNothingOverflowsInAnyLanguage(t *testing.T) {
 				return path
 			}
 			path := put("page.html", page.Bytes())
-			for _, width := range []int64{820, 1180} {
+			for _, width := range []int64{360, 390, 820, 1180} {
 				if err := chromedp.Do(browser, chromedp.EmulateViewport(width, 1100), chromedp.Navigate("file://"+path)); err != nil {
 					t.Fatal(err)
 				}
@@ -212,6 +218,16 @@ func TestNothingOverflowsInAnyLanguage(t *testing.T) {
 				for _, w := range wide {
 					t.Errorf("%s, %s at %d px: %s", language, name, width, w)
 				}
+			}
+			if language == "fr" {
+				frenchColons(t, name, page.String(), doc.Words)
+			}
+			print, err := chromedp.Run(browser, chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4), chromedp.PDFPreferCSSPageSize()))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, x := range overlaps(t, put("print.pdf", print)) {
+				t.Errorf("%s, %s, printed: %s", language, name, x)
 			}
 			missing, err := pdf.Render(&file, doc, pdf.Options{})
 			if err != nil {
@@ -224,6 +240,22 @@ func TestNothingOverflowsInAnyLanguage(t *testing.T) {
 				t.Errorf("%s, %s: %s", language, name, x)
 			}
 		}
+	}
+}
+
+// frenchColons finds fixed words with a colon that a line could break before.
+func frenchColons(t *testing.T, name, page string, w *document.Words) {
+	t.Helper()
+	text := stdhtml.UnescapeString(tags.ReplaceAllString(scripts.ReplaceAllString(page, " "), ""))
+	found := 0
+	for _, word := range []string{w.AlsoHandled, w.Leaves, w.LeftOff, w.LeftOn, w.By, w.Time, w.Video, w.MustHoldNow} {
+		found += strings.Count(text, word+"\u00a0: ")
+		if strings.Contains(text, word+": ") || strings.Contains(text, word+" : ") {
+			t.Errorf("%s: no no-break space stands between %q and its colon", name, word)
+		}
+	}
+	if found == 0 {
+		t.Errorf("%s: no colon was found", name)
 	}
 }
 

@@ -147,3 +147,20 @@ func TestMeaningsInOtherLanguages(t *testing.T) {
 		}
 	}
 }
+
+// French sets a no-break space before : ; ! ? and within « » (Lexique des règles
+// typographiques en usage à l'Imprimerie nationale).
+func TestFrenchSpaces(t *testing.T) {
+	wrong := regexp.MustCompile(`(^|[^\x{a0}\x{202f}])[:;!?»]|«[^\x{a0}]`)
+	l := languages[slices.IndexFunc(languages, func(l language) bool { return l.words.Tag == "fr" })]
+	for _, table := range []any{l.words, l.words.Screen, l.words.Lists, l.phrases} {
+		eachText(table, func(name, text string) {
+			if at := wrong.FindString(text); at != "" {
+				t.Errorf("%s: %q in %q", name, at, text)
+			}
+		})
+	}
+	if got := l.words.Colon(); got != "\u00a0: " || English.Colon() != ": " {
+		t.Errorf("the colon is %q in French, %q in English", got, English.Colon())
+	}
+}

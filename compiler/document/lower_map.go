@@ -400,7 +400,7 @@ func (m *mapper) text() {
 			}
 		case MapFinish:
 			if f := l.finishByID(n.Finish); f != nil && f.Text != "" {
-				line += ": " + f.Text
+				line += l.w.Colon() + f.Text
 			}
 		}
 		var ways []string
@@ -414,7 +414,7 @@ func (m *mapper) text() {
 			ways = append(ways, way)
 		}
 		if len(ways) > 0 {
-			separator := ": "
+			separator := l.w.Colon()
 			switch {
 			case n.Kind == MapWork:
 				separator = ", "

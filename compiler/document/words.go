@@ -80,3 +80,12 @@ var English = &Words{
 	Tag: "en", Decimal: ".", DateForm: "{y}-{m}-{d}",
 	Screen: englishScreen, Lists: englishLists, Sums: englishSums,
 }
+
+// Colon parts a word from what it is about. In French a no-break space stands
+// before it (Lexique des règles typographiques en usage à l'Imprimerie nationale).
+func (w *Words) Colon() string {
+	if primary(w.Tag) == "fr" {
+		return "\u00a0: "
+	}
+	return ": "
+}

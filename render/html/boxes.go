@@ -117,14 +117,15 @@ func (p *page) round(id string, b *document.RoundBox) {
 	p.attr("name", id)
 	p.raw("><span>")
 	p.text(b.Label)
-	p.raw(": ")
+	p.text(p.w.Colon())
 	for _, v := range b.Values {
 		if len(v.Members) > 0 {
 			p.raw(`<span class="one"`)
 			p.memberData(v.Members)
 			p.raw(`><span class="for">`)
 			p.members(v.Members)
-			p.raw(`:</span> <span class="torque">`)
+			p.text(p.w.Colon())
+			p.raw(`</span><span class="torque">`)
 			p.prose(v.Text)
 			p.raw("</span></span> ")
 		} else {

@@ -101,7 +101,8 @@ func (p *page) branchRow(d *document.Decision, b *document.Branch, columns [][]d
 			p.memberData(c)
 			p.raw(`><span class="for narrow">`)
 			p.members(c)
-			p.raw(": </span>")
+			p.text(p.w.Colon())
+			p.raw("</span>")
 			for _, l := range b.Limits {
 				if sameMembers(l.Members, c) {
 					p.spans(l.Limits.Text)

@@ -91,7 +91,7 @@ func (p *page) figure(f *document.Figure) {
 	p.text(f.Title)
 	for i, m := range f.Marks {
 		if i == 0 {
-			p.raw(`: `)
+			p.text(p.w.Colon())
 		} else {
 			p.raw(" · ")
 		}

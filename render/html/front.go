@@ -34,7 +34,7 @@ func (p *page) title() {
 			p.raw("<p>")
 			p.text(d.Release.Text)
 			p.raw("</p><p>")
-			p.text(w.Reason + ": " + d.Release.Reason)
+			p.text(w.Reason + w.Colon() + d.Release.Reason)
 			p.raw("</p>")
 		}
 		if len(d.Messages) > 0 {
@@ -89,7 +89,7 @@ func (p *page) appliesTo() {
 			p.raw("; ")
 		}
 		p.text(f.Title)
-		p.raw(": ")
+		p.text(p.w.Colon())
 		for j, m := range f.Members {
 			if j > 0 {
 				p.raw(", ")
@@ -297,7 +297,7 @@ func (p *page) before() {
 	if len(d.BeginsWithout) > 0 {
 		p.raw(`<div class="row plain"><div class="work">`)
 		p.text(w.NotOnMachine)
-		p.raw(": ")
+		p.text(p.w.Colon())
 		p.countedList(d.BeginsWithout)
 		p.hand(func() { p.tick("begins-without", "begins:", w.Checked) })
 	}
@@ -665,7 +665,7 @@ func (p *page) kits() {
 			p.raw(" ")
 			p.id(k.Number)
 		}
-		p.raw(": ")
+		p.text(p.w.Colon())
 		for i, t := range k.Holds {
 			if i > 0 {
 				p.raw(", ")

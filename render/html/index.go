@@ -199,7 +199,7 @@ func (p *page) filters(entries []Entry, things []*used) {
 		p.attr("value", c.Variant+"="+c.Member)
 		p.raw(">")
 		p.text(c.VariantTitle)
-		p.raw(": ")
+		p.text(p.w.Colon())
 		p.text(c.MemberTitle)
 		p.raw("</option>")
 	}
@@ -287,7 +287,7 @@ func (p *page) entry(e *Entry) {
 			p.raw("; ")
 		}
 		p.text(f.Title)
-		p.raw(": ")
+		p.text(p.w.Colon())
 		for j, m := range f.Members {
 			if j > 0 {
 				p.raw(", ")
@@ -340,7 +340,7 @@ func (p *page) uses(entries []Entry, things []*used) {
 			}
 			for k, n := range by.steps {
 				if k == 0 {
-					p.raw(": ")
+					p.text(p.w.Colon())
 				} else {
 					p.raw(", ")
 				}

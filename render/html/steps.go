@@ -56,7 +56,8 @@ func (p *page) stage(s *document.Stage) {
 		p.attr("aria-label", p.w.MustHoldNow)
 		p.raw("><span>")
 		p.text(p.w.MustHoldNow)
-		p.raw(":</span>")
+		p.text(p.w.Colon())
+		p.raw("</span>")
 		for _, h := range s.Holds {
 			label := h.ConditionTitle + " " + h.StateTitle
 			if p.leads() {
@@ -113,14 +114,15 @@ func (p *page) step(s *document.Step) {
 	if s.By != "" {
 		p.raw(`<p class="by">`)
 		p.text(p.w.By)
-		p.raw(": <strong>")
+		p.text(p.w.Colon())
+		p.raw("<strong>")
 		p.text(s.By)
 		p.raw("</strong></p>")
 	}
 	if len(s.Handled) > 0 {
 		p.raw(`<p class="also">`)
 		p.text(p.w.AlsoHandled)
-		p.raw(": ")
+		p.text(p.w.Colon())
 		p.countedList(s.Handled)
 		p.raw("</p>")
 	}
@@ -143,7 +145,7 @@ func (p *page) step(s *document.Step) {
 	if s.Time != "" {
 		p.raw(`<p class="time">`)
 		p.text(p.w.Time)
-		p.raw(": ")
+		p.text(p.w.Colon())
 		p.prose(s.Time)
 		p.raw("</p>")
 	}
@@ -157,7 +159,7 @@ func (p *page) hazard(h *document.Hazard) {
 	p.raw(`<div class="hazard `)
 	p.text(h.Signal)
 	p.raw(`" role="note"`)
-	p.attr("aria-label", p.signalWord(h.Signal)+": "+h.Title)
+	p.attr("aria-label", p.signalWord(h.Signal)+p.w.Colon()+h.Title)
 	p.raw(`><p class="band">`)
 	p.signal(h)
 	p.raw(`</p><div class="message">`)
@@ -195,7 +197,7 @@ func (p *page) hazard(h *document.Hazard) {
 func (p *page) video(v *document.Video) {
 	p.raw(`<p class="video">`)
 	p.text(p.w.Video)
-	p.raw(": ")
+	p.text(p.w.Colon())
 	p.link(v.Link, v.Title)
 	if v.From != "" || v.To != "" {
 		p.raw(`, <span class="v">`)
@@ -300,7 +302,7 @@ func (p *page) finishText(f *document.Finish) {
 	if len(f.Leaves) > 0 {
 		p.raw("<p>")
 		p.text(w.Leaves)
-		p.raw(": ")
+		p.text(p.w.Colon())
 		for i, s := range f.Leaves {
 			if i > 0 {
 				p.raw(", ")
@@ -312,14 +314,14 @@ func (p *page) finishText(f *document.Finish) {
 	if len(f.Off) > 0 {
 		p.raw("<p>")
 		p.text(w.OffLabel(f))
-		p.raw(": ")
+		p.text(p.w.Colon())
 		p.countedList(f.Off)
 		p.raw("</p>")
 	}
 	if len(f.On) > 0 {
 		p.raw("<p>")
 		p.text(w.LeftOn)
-		p.raw(": ")
+		p.text(p.w.Colon())
 		p.countedList(f.On)
 		p.raw("</p>")
 	}

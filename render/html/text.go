@@ -248,7 +248,8 @@ func (p *page) limits(list []document.MemberLimits) {
 			p.memberData(m.Members)
 			p.raw(`><span class="for">`)
 			p.members(m.Members)
-			p.raw(":</span> ")
+			p.text(p.w.Colon())
+			p.raw("</span>")
 		} else {
 			p.raw(">")
 		}

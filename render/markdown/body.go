@@ -47,7 +47,7 @@ func (r *renderer) writeStage(s *document.Stage, level int) {
 		for _, h := range s.Holds {
 			parts = append(parts, r.box(r.state(h)))
 		}
-		r.paragraph(appendEscaped(nil, r.words.MustHoldNow, true), []byte(": "), r.join(" ", parts...))
+		r.paragraph(appendEscaped(nil, r.words.MustHoldNow, true), []byte(r.words.Colon()), r.join(" ", parts...))
 	}
 	outer := r.stage
 	r.stage = s.Title
@@ -81,7 +81,7 @@ func (r *renderer) step(s *document.Step) {
 	line = append(line, ".** "...)
 	if s.By != "" {
 		line = appendWeighted(line, r.plain(s.By), false, []byte(":"))
-		line = append(line, ": "...)
+		line = append(line, r.words.Colon()...)
 	}
 	line = append(line, r.spans(s.Text, inText)...)
 	if s.Time != "" {
@@ -93,7 +93,7 @@ func (r *renderer) step(s *document.Step) {
 
 	var items [][]byte
 	label := func(word string, value []byte) {
-		items = append(items, r.join(": ", r.plain(word), value))
+		items = append(items, r.join(r.words.Colon(), r.plain(word), value))
 	}
 	if len(s.Handled) > 0 {
 		label(w.AlsoHandled, r.things(s.Handled))
@@ -181,11 +181,11 @@ func (r *renderer) boxLine(box document.Box) []byte {
 		for _, v := range b.Values {
 			value := r.strong(v.Text)
 			if len(v.Members) > 0 {
-				value = r.join(": ", r.plain(members(v.Members)), value)
+				value = r.join(r.words.Colon(), r.plain(members(v.Members)), value)
 			}
 			values = append(values, value)
 		}
-		return r.ticks(r.join(": ", r.plain(b.Label), r.join("; ", values...)))
+		return r.ticks(r.join(r.words.Colon(), r.plain(b.Label), r.join("; ", values...)))
 	case *document.AnswerBox:
 		var answers [][]byte
 		for _, a := range b.Answers {
@@ -197,9 +197,9 @@ func (r *renderer) boxLine(box document.Box) []byte {
 		}
 		return r.join(" ", appendEscaped(nil, b.Question, true), r.join(separator, answers...))
 	case *document.HoldBox:
-		return r.join(" ", r.strong(w.HoldPoint), r.join(": ", r.plain(b.What), r.join(" ", r.plain(w.AcceptedBy), r.plain(b.Who), r.room(1))))
+		return r.join(" ", r.strong(w.HoldPoint), r.join(r.words.Colon(), r.plain(b.What), r.join(" ", r.plain(w.AcceptedBy), r.plain(b.Who), r.room(1))))
 	case *document.RecordBox:
-		return r.join(": ", appendEscaped(nil, b.Label, true), r.room(max(r.turns, 1)))
+		return r.join(r.words.Colon(), appendEscaped(nil, b.Label, true), r.room(max(r.turns, 1)))
 	case *document.WaitBox:
 		return r.ticks(r.plain(b.Label))
 	case *document.StateBox:
@@ -222,7 +222,7 @@ func (r *renderer) reading(m *document.Reading) [][]byte {
 	if m.Boxes > 1 {
 		values = r.join(" ", r.room(m.Boxes), r.plain(m.Unit))
 		if of := r.of(m.Of); of != "" {
-			values = r.join(", ", values, r.join(": ", r.plain(of), r.join(" ", r.room(1), r.plain(unit))))
+			values = r.join(", ", values, r.join(r.words.Colon(), r.plain(of), r.join(" ", r.room(1), r.plain(unit))))
 		}
 	}
 	var lines [][]byte
@@ -231,14 +231,14 @@ func (r *renderer) reading(m *document.Reading) [][]byte {
 		if r.turns > 1 && !r.doc.Barred() {
 			title = r.join(", ", title, fmt.Appendf(nil, "%s %d", w.Reading, turn))
 		}
-		lines = append(lines, r.join(": ", title, values))
+		lines = append(lines, r.join(r.words.Colon(), title, values))
 		if r.doc.Barred() {
 			break
 		}
 	}
 	var about []byte
 	if len(m.Limits) > 0 {
-		about = r.join(": ", r.plain(w.Limit), r.limits(m.Limits, inText))
+		about = r.join(r.words.Colon(), r.plain(w.Limit), r.limits(m.Limits, inText))
 	}
 	if m.Instrument != nil {
 		about = r.join("; ", about, r.join(", ", r.join(" ", r.plain(w.Instrument), r.thing(m.Instrument, 1)), r.plain(m.RangeText)))
@@ -332,7 +332,7 @@ func (r *renderer) decision(d *document.Decision, level int) {
 	var t table
 	var head [][]byte
 	for _, c := range columns {
-		head = append(head, r.join(": ", first, r.plain(c)))
+		head = append(head, r.join(r.words.Colon(), first, r.plain(c)))
 	}
 	if says {
 		head = append(head, r.plain(w.Meaning))
@@ -357,7 +357,7 @@ func (r *renderer) decision(d *document.Decision, level int) {
 		}
 		var parts [][]byte
 		for _, c := range columns {
-			parts = append(parts, r.join(": ", r.plain(c), r.when(d, b, c)))
+			parts = append(parts, r.join(r.words.Colon(), r.plain(c), r.when(d, b, c)))
 		}
 		r.paragraph([]byte("▸ "), r.join(" — ", r.join("; ", parts...), r.plain(b.Meaning)))
 		r.blocks(b.Body, level)
@@ -457,7 +457,7 @@ func (r *renderer) finish(f *document.Finish) {
 	line := r.join(" ", append([]byte("■ "), r.strong(orDash(f.Title))...), r.next(f))
 	label := func(word string, value []byte) {
 		if len(value) > 0 {
-			line = r.join(" · ", line, r.join(": ", r.plain(word), value))
+			line = r.join(" · ", line, r.join(r.words.Colon(), r.plain(word), value))
 		}
 	}
 	label(w.Leaves, r.states(f.Leaves))

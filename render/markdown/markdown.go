@@ -165,7 +165,7 @@ func (r *renderer) control() {
 		large, note := d.BarredWords()
 		r.paragraph(r.strong(large), []byte(" "), r.plain(note))
 		if d.Release.State == document.Withdrawn {
-			r.paragraph(r.plain(w.Reason + ": " + d.Release.Reason))
+			r.paragraph(r.plain(w.Reason + w.Colon() + d.Release.Reason))
 		}
 		var items [][]byte
 		for _, m := range d.Messages {
@@ -193,7 +193,7 @@ func (r *renderer) control() {
 		for _, m := range f.Members {
 			names = append(names, r.plain(m.Title))
 		}
-		pair(w.AppliesTo, r.join(": ", r.plain(f.Title), r.join(", ", names...)))
+		pair(w.AppliesTo, r.join(r.words.Colon(), r.plain(f.Title), r.join(", ", names...)))
 	}
 	for _, c := range d.For {
 		pair(c.VariantTitle, r.strong(c.MemberTitle))
@@ -240,7 +240,7 @@ func (r *renderer) job() {
 			parts = append(parts, r.box(r.plain(m.Title)))
 		}
 		plate = r.join(" ", parts...)
-		t.row(r.join(": ", r.plain(w.NameplateCheck), r.plain(f.Title)), plate)
+		t.row(r.join(r.words.Colon(), r.plain(w.NameplateCheck), r.plain(f.Title)), plate)
 	}
 	if len(d.AppliesTo) == 0 {
 		t.row(r.plain(w.NameplateCheck), plate)
@@ -269,9 +269,9 @@ func (r *renderer) changed() {
 			list = append(list, s.Number)
 		}
 	}
-	line := r.join(": ", r.strong(now.Revision), r.plain(now.Note))
+	line := r.join(r.words.Colon(), r.strong(now.Revision), r.plain(now.Note))
 	if len(list) > 0 {
-		line = r.join(" ", line, r.join(": ", r.plain(w.Steps), r.steps(list)))
+		line = r.join(" ", line, r.join(r.words.Colon(), r.plain(w.Steps), r.steps(list)))
 	}
 	r.paragraph(line)
 	if d.Release.Bars != "" {
@@ -290,7 +290,7 @@ func (r *renderer) before() {
 		items = append(items, r.box(r.state(s)))
 	}
 	if len(d.BeginsWithout) > 0 {
-		items = append(items, r.box(r.join(": ", r.plain(w.NotOnMachine), r.things(d.BeginsWithout))))
+		items = append(items, r.box(r.join(r.words.Colon(), r.plain(w.NotOnMachine), r.things(d.BeginsWithout))))
 	}
 	r.list(items)
 	r.paragraph(appendEscaped(nil, w.LeaveAsFound, true))
@@ -358,7 +358,7 @@ func (r *renderer) safety() {
 		if !u.Always {
 			where = r.join("; ", where, r.plain(u.Only))
 		}
-		t.row(r.signal(h), r.join(": ", r.strong(h.Title), r.plain(h.Consequence)), r.plain(h.Avoid), r.signs(h, false), r.signs(h, true), where)
+		t.row(r.signal(h), r.join(r.words.Colon(), r.strong(h.Title), r.plain(h.Consequence)), r.plain(h.Avoid), r.signs(h, false), r.signs(h, true), where)
 	}
 	r.table(&t)
 	r.paragraph(r.plain(w.LocalRules))
@@ -405,7 +405,7 @@ func (r *renderer) needs() {
 		for _, t := range k.Holds {
 			holds = append(holds, r.thing(t, 1))
 		}
-		items = append(items, r.join(": ", r.join(" ", r.plain(w.Kit), r.kit(k)), r.join("; ", holds...)))
+		items = append(items, r.join(r.words.Colon(), r.join(" ", r.plain(w.Kit), r.kit(k)), r.join("; ", holds...)))
 	}
 	r.list(items)
 }
@@ -448,7 +448,7 @@ func (r *renderer) finishes() {
 	for _, f := range d.Finishes {
 		off := r.things(f.Off)
 		if f.To != "" && len(off) > 0 {
-			off = r.join(": ", r.plain(w.HandedOver), off)
+			off = r.join(r.words.Colon(), r.plain(w.HandedOver), off)
 		}
 		t.row(r.link(orDash(f.Title), "#"+f.ID), r.next(f), r.states(f.Leaves), off, r.things(f.On))
 	}
@@ -480,7 +480,7 @@ func (r *renderer) closeUp() {
 		if done == "" {
 			r.fail(fmt.Errorf("a line of the close-up of the kind %q", c.Kind))
 		}
-		line = r.join(": ", line, r.plain(done))
+		line = r.join(r.words.Colon(), line, r.plain(done))
 		items = append(items, r.box(r.join("; ", line, r.plain(c.Only))))
 	}
 	r.list(items)

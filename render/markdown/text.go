@@ -203,7 +203,7 @@ func (r *renderer) target(t document.Target) []byte {
 }
 
 func (r *renderer) state(s document.State) []byte {
-	return r.join(": ", r.plain(s.ConditionTitle), r.strong(s.StateTitle))
+	return r.join(r.words.Colon(), r.plain(s.ConditionTitle), r.strong(s.StateTitle))
 }
 
 func (r *renderer) states(list []document.State) []byte {
@@ -231,7 +231,7 @@ func (r *renderer) limits(list []document.MemberLimits, s setting) []byte {
 		if m.Limits.Impossible {
 			text = []byte("—")
 		}
-		parts = append(parts, r.join(": ", r.plain(members(m.Members)), text))
+		parts = append(parts, r.join(r.words.Colon(), r.plain(members(m.Members)), text))
 	}
 	return r.join("; ", parts...)
 }

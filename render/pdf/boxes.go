@@ -197,13 +197,13 @@ func (g *galley) round(body *elem, b *document.RoundBox, tip func(string) string
 	for i, v := range b.Values {
 		var line []piece
 		if who := chosenNames(v.Members); who != "" {
-			line = append(line, plain(who+": "))
+			line = append(line, plain(who+g.w.Colon()))
 			words += " " + who
 		}
 		line = append(line, strong(v.Text))
 		words += " " + v.Text
 		if i == 0 && len(b.Values) == 1 {
-			label[0] = append([]piece{plain(b.Label + ": ")}, line...)
+			label[0] = append([]piece{plain(b.Label + g.w.Colon())}, line...)
 			continue
 		}
 		label = append(label, line)
@@ -240,7 +240,7 @@ func (g *galley) holdPoint(body *elem, b *document.HoldBox, tip func(string) str
 	out = append(out, g.para(body.child("P"), look.SmallSize, w, plain(b.What))...)
 	out = append(out, g.para(body.child("P"), look.SmallSize, w, plain(g.w.AcceptedBy+" "+b.Who))...)
 	if !g.doc.Barred() {
-		out = append(out, gap(2), g.entry(body, b.ID, tip(g.w.HoldPoint+": "+b.What+", "+g.w.AcceptedBy+" "+b.Who), w, boxHeight+4, "", false), gap(4))
+		out = append(out, gap(2), g.entry(body, b.ID, tip(g.w.HoldPoint+g.w.Colon()+b.What+", "+g.w.AcceptedBy+" "+b.Who), w, boxHeight+4, "", false), gap(4))
 	}
 	atoms := whole(indent(out, pad))
 	if len(atoms) > 1 || g.doc.Barred() { // too long for a frame

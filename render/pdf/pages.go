@@ -312,7 +312,7 @@ func (g *galley) running(s *sheet, n int) {
 			g.heads = g.root.child("Sect")
 		}
 		p.items = append(p.items, item{kind: fieldItem, elem: g.heads.child("Form"), x: blank, y: line - 14, w: room, h: 14,
-			field: &field{name: workOrder, tip: g.w.Job + ": " + g.w.WorkOrder, shared: true}})
+			field: &field{name: workOrder, tip: g.w.Job + g.w.Colon() + g.w.WorkOrder, shared: true}})
 	}
 }
 

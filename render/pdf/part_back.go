@@ -36,10 +36,10 @@ func (g *galley) finishes() {
 			left = append(left, g.text(plain(s.ConditionTitle+" "), strong(s.StateTitle)))
 		}
 		if len(f.Off) > 0 {
-			left = append(left, g.text(append([]piece{plain(g.w.OffLabel(f) + ": ")}, g.counted(f.Off)...)...))
+			left = append(left, g.text(append([]piece{plain(g.w.OffLabel(f) + g.w.Colon())}, g.counted(f.Off)...)...))
 		}
 		if len(f.On) > 0 {
-			left = append(left, g.text(append([]piece{plain(g.w.LeftOn + ": ")}, g.counted(f.On)...)...))
+			left = append(left, g.text(append([]piece{plain(g.w.LeftOn + g.w.Colon())}, g.counted(f.On)...)...))
 		}
 		if len(left) == 0 {
 			left = append(left, g.endState)
@@ -101,7 +101,7 @@ func (g *galley) closeUp() {
 		}
 		label := capital(done)
 		r.cells = []cell{{x: g.textX, top: 0.5, atoms: g.para(body.child("P"), look.TextSize, g.textW, words...)},
-			{x: g.boxX, atoms: g.tick(body, "close-up-"+strconv.Itoa(i+1), g.w.CloseUp+": "+flat(c.Label), g.boxW, plain(label))}}
+			{x: g.boxX, atoms: g.tick(body, "close-up-"+strconv.Itoa(i+1), g.w.CloseUp+g.w.Colon()+flat(c.Label), g.boxW, plain(label))}}
 		g.add(r)
 	}
 }
@@ -147,7 +147,7 @@ func (g *galley) recordLabel(l document.RecordLine) filling {
 	for _, m := range l.Limits {
 		var line []piece
 		if who := chosenNames(m.Members); who != "" {
-			line = append(line, plain(who+": "))
+			line = append(line, plain(who+g.w.Colon()))
 		}
 		fs = append(fs, g.text(append(line, g.limitPieces(m.Limits)...)...))
 	}
@@ -164,7 +164,7 @@ func (g *galley) recordValue(l document.RecordLine, i int) filling {
 			return g.para(e.child("P"), look.SmallSize, w, piece{text: l.Unit, grey: true})
 		}
 		name := "record-" + strconv.Itoa(i+1) + "-" + l.Name
-		tip := g.w.Record + ": " + l.Label
+		tip := g.w.Record + g.w.Colon() + l.Label
 		if l.Kind == "part" {
 			return g.tick(e, name, tip, w, plain(capital(g.w.Done)))
 		}
@@ -181,7 +181,7 @@ func (g *galley) recordValue(l document.RecordLine, i int) filling {
 // recordTakings are the boxes of a reading of which one value counts: a line for
 // each turn, and in the hand's column the value that counts.
 func (g *galley) recordTakings(t *table, l document.RecordLine, i int) {
-	name, tip := "record-"+strconv.Itoa(i+1)+"-"+l.Name, g.w.Record+": "+l.Label
+	name, tip := "record-"+strconv.Itoa(i+1)+"-"+l.Name, g.w.Record+g.w.Colon()+l.Label
 	turns := max(1, len(l.Turns))
 	each := max(1, l.Boxes/turns)
 	margin := 0.0
@@ -318,7 +318,7 @@ func (g *galley) signatures() {
 		line := "signature-" + strconv.Itoa(i+1)
 		box := func(part, title string) filling {
 			return func(e *elem, w float64) []atom {
-				return []atom{g.entry(e, line+part, s+": "+title, w, boxHeight+2, "", false)}
+				return []atom{g.entry(e, line+part, s+g.w.Colon()+title, w, boxHeight+2, "", false)}
 			}
 		}
 		t.row(g.text(plain(s)), box("-who", g.w.Who), box("", g.w.Signature), box("-date", g.w.JobDate))

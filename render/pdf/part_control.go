@@ -43,7 +43,7 @@ func (g *galley) controlBlock() {
 		for _, m := range f.Members {
 			names = append(names, m.Title)
 		}
-		applies = append(applies, f.Title+": "+strings.Join(names, ", "))
+		applies = append(applies, f.Title+g.w.Colon()+strings.Join(names, ", "))
 	}
 	code, err := g.code()
 	if err != nil {
@@ -86,7 +86,7 @@ func (g *galley) controlBlock() {
 
 	// The code: it leads back to the released document.
 	fig := g.sect.child("Figure")
-	fig.alt = g.w.ReleasedDocument + ": " + g.codeText()
+	fig.alt = g.w.ReleasedDocument + g.w.Colon() + g.codeText()
 	h := min(codeBottom, codeSize)
 	side := h - 10
 	b.items = append(b.items,
@@ -129,7 +129,7 @@ func (g *galley) dataRow(b *band, y, width float64, data []datum, blank float64)
 		}
 		if data[i].input != "" {
 			b.items = append(b.items, item{kind: fieldItem, elem: g.sect.child("Form"), x: s.x + 1.5, y: top, w: s.w - 3, h: y + h - top - 1.5,
-				field: &field{name: g.name(data[i].input), tip: g.w.Job + ": " + data[i].name, shared: data[i].input == workOrder}})
+				field: &field{name: g.name(data[i].input), tip: g.w.Job + g.w.Colon() + data[i].name, shared: data[i].input == workOrder}})
 		}
 		if i > 0 {
 			b.items = append(b.items, rule(s.x, y, 0, h, look.ThinLine))
@@ -179,7 +179,7 @@ func (g *galley) nameplate(b *band, y, width float64) float64 {
 		if x+w > g.left+width-4 && x > x0 {
 			x, top, high = x0, top+high+4, look.TickBox
 		}
-		t := g.tick(g.sect, "nameplate-"+names[i], g.w.NameplateCheck+": "+l, w, plain(l))[0]
+		t := g.tick(g.sect, "nameplate-"+names[i], g.w.NameplateCheck+g.w.Colon()+l, w, plain(l))[0]
 		b.items = t.shifted(b.items, x, top)
 		high = max(high, t.h)
 		x += w + 16

@@ -61,9 +61,9 @@ func (g *galley) decode(f *document.Figure) *decoded {
 func (g *galley) figure(body *elem, f *document.Figure) []atom {
 	d := g.decode(f)
 	fig := body.child("Figure")
-	fig.alt = figureAlt(f)
+	fig.alt = figureAlt(f, g.w.Colon())
 	if d.err != nil {
-		out := g.para(body.child("P"), look.TextSize, g.textW-16, strong(g.w.Figure+": "+f.Title), plain(" "+g.w.NotShown+" ("+f.File+")"))
+		out := g.para(body.child("P"), look.TextSize, g.textW-16, strong(g.w.Figure+g.w.Colon()+f.Title), plain(" "+g.w.NotShown+" ("+f.File+")"))
 		atoms := whole(append([]atom{gap(6)}, append(indent(out, 8), gap(6))...))
 		if len(atoms) > 1 {
 			return atoms
@@ -83,12 +83,12 @@ func (g *galley) figure(body *elem, f *document.Figure) []atom {
 }
 
 // figureAlt says in words what a figure shows.
-func figureAlt(f *document.Figure) string {
+func figureAlt(f *document.Figure, colon string) string {
 	var b strings.Builder
 	b.WriteString(f.Title)
 	for i, m := range f.Marks {
 		if i == 0 {
-			b.WriteString(": ")
+			b.WriteString(colon)
 		} else {
 			b.WriteString(", ")
 		}

@@ -54,7 +54,7 @@ func (g *galley) decision(d *document.Decision) {
 		g.held = i == 0
 		var way []atom
 		if goes := g.goesTo(b.Goes); goes != nil {
-			way = g.tick(go_, d.ID+"-"+strconv.Itoa(b.Number), d.Title+" "+g.branchWords(d, b)+": "+b.Goes.Text, g.boxW, goes...)
+			way = g.tick(go_, d.ID+"-"+strconv.Itoa(b.Number), d.Title+" "+g.branchWords(d, b)+g.w.Colon()+b.Goes.Text, g.boxW, goes...)
 		}
 		r := row{left: g.textX, right: g.right, above: look.ThinLine, padTop: 5, padUnder: 5, hand: true, cut: politely, head: head, elem: tr,
 			cells: []cell{{x: g.textX, top: 1, elem: th, atoms: g.branchRange(th, d, b, rangeW)}}}
@@ -104,7 +104,7 @@ func (g *galley) branchLines(d *document.Decision, b *document.Branch) [][]piece
 		for _, l := range b.Limits {
 			var line []piece
 			if who := chosenNames(l.Members); who != "" {
-				line = append(line, plain(who+": "))
+				line = append(line, plain(who+g.w.Colon()))
 			}
 			out = append(out, append(line, g.limitPieces(l.Limits)...))
 		}
@@ -322,7 +322,7 @@ func (g *galley) until(u *document.Until, r *document.Repeat) {
 			if len(hand) > 0 {
 				hand = append(hand, gap(4))
 			}
-			hand = append(hand, g.tick(p, r.ID+"-"+[]string{"met", "not-met"}[i], u.On+": "+t.Text, g.boxW, goes...)...)
+			hand = append(hand, g.tick(p, r.ID+"-"+[]string{"met", "not-met"}[i], u.On+g.w.Colon()+t.Text, g.boxW, goes...)...)
 		}
 		rw.cells = append(rw.cells, cell{x: g.boxX, atoms: hand})
 	}

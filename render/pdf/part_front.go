@@ -62,7 +62,7 @@ func (g *galley) draft() {
 	if g.doc.Release.State == document.Withdrawn {
 		g.held = true
 		g.add(row{left: g.left, right: g.right, padTop: 2, padUnder: 4,
-			cells: []cell{{x: g.left, atoms: g.para(g.sect.child("P"), look.StepSize, g.right-g.left, strong(g.doc.Release.Text+". "), plain(g.w.Reason+": "+g.doc.Release.Reason))}}})
+			cells: []cell{{x: g.left, atoms: g.para(g.sect.child("P"), look.StepSize, g.right-g.left, strong(g.doc.Release.Text+". "), plain(g.w.Reason+g.w.Colon()+g.doc.Release.Reason))}}})
 	}
 	if len(g.doc.Messages) == 0 {
 		return
@@ -115,11 +115,11 @@ func (g *galley) before() {
 		g.add(r)
 	}
 	for _, s := range d.Begins {
-		line("begins-"+s.Condition, g.w.BeforeYouStart+": "+s.ConditionTitle+" "+s.StateTitle, plain(s.ConditionTitle+" "), strong(s.StateTitle))
+		line("begins-"+s.Condition, g.w.BeforeYouStart+g.w.Colon()+s.ConditionTitle+" "+s.StateTitle, plain(s.ConditionTitle+" "), strong(s.StateTitle))
 	}
 	for i, c := range d.BeginsWithout {
-		words := append([]piece{plain(g.w.NotOnMachine + ": ")}, g.counted([]document.Counted{c})...)
-		line("without-"+strconv.Itoa(i+1), g.w.NotOnMachine+": "+c.Thing.Title, words...)
+		words := append([]piece{plain(g.w.NotOnMachine + g.w.Colon())}, g.counted([]document.Counted{c})...)
+		line("without-"+strconv.Itoa(i+1), g.w.NotOnMachine+g.w.Colon()+c.Thing.Title, words...)
 	}
 	if len(d.Isolation) > 0 {
 		g.isolation()

@@ -82,7 +82,7 @@ func (g *galley) instruments(needs []document.Need) {
 				if g.doc.Barred() {
 					return nil
 				}
-				return []atom{g.entry(e, n.Thing.Name+"-"+kind, n.Thing.Title+" "+n.Thing.Number+": "+title, w, boxHeight-2, "", false)}
+				return []atom{g.entry(e, n.Thing.Name+"-"+kind, n.Thing.Title+" "+n.Thing.Number+g.w.Colon()+title, w, boxHeight-2, "", false)}
 			}
 		}
 		t.row(stacked(g.text(what...), g.text(g.when(n.Always, n.Only)...)), g.text(number(n)), g.text(plain(n.For)),
@@ -117,7 +117,7 @@ func (g *galley) supplies(title string, needs []document.Need) {
 
 func (g *galley) kits() {
 	for _, k := range g.doc.Kits {
-		line := []piece{plain(g.w.Kit + " "), {text: k.Number, style: bold, whole: true}, plain(" " + titled(k.Title, k.Detail) + ": ")}
+		line := []piece{plain(g.w.Kit + " "), {text: k.Number, style: bold, whole: true}, plain(" " + titled(k.Title, k.Detail) + g.w.Colon())}
 		for i, t := range k.Holds {
 			if i > 0 {
 				line = append(line, plain(", "))

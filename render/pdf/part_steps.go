@@ -60,7 +60,7 @@ func (g *galley) stage(s *document.Stage) {
 				hand = append(hand, gap(4))
 			}
 			label := []piece{plain(h.ConditionTitle + " "), strong(h.StateTitle)}
-			hand = append(hand, g.tick(g.sect, s.ID+"-"+h.Condition, s.Title+": "+h.ConditionTitle+" "+h.StateTitle, g.boxW, label...)...)
+			hand = append(hand, g.tick(g.sect, s.ID+"-"+h.Condition, s.Title+g.w.Colon()+h.ConditionTitle+" "+h.StateTitle, g.boxW, label...)...)
 		}
 		r.cells = append(r.cells, cell{x: g.boxX, atoms: hand})
 		g.add(r)
@@ -156,13 +156,13 @@ func (g *galley) stepText(body *elem, s *document.Step) []atom {
 	}
 	out = tie(append(out, g.para(body.child("P"), look.StepSize, g.textW, g.inline(s.Text, evenText)...)...))
 	if len(s.Handled) > 0 {
-		small(append([]piece{plain(g.w.AlsoHandled + ": ")}, g.counted(s.Handled)...)...)
+		small(append([]piece{plain(g.w.AlsoHandled + g.w.Colon())}, g.counted(s.Handled)...)...)
 	}
 	for _, d := range s.Details {
 		small(g.inline(d, heavyValues)...)
 	}
 	for _, n := range s.Notes {
-		small(append([]piece{{text: g.w.Note + ": ", style: italic}}, g.inline(n, evenText)...)...)
+		small(append([]piece{{text: g.w.Note + g.w.Colon(), style: italic}}, g.inline(n, evenText)...)...)
 	}
 	for _, v := range s.Videos {
 		small(g.video(v)...)
@@ -178,7 +178,7 @@ func (g *galley) stepText(body *elem, s *document.Step) []atom {
 }
 
 func (g *galley) video(v *document.Video) []piece {
-	out := []piece{plain(g.w.Video + ": "), {text: v.Title, to: videoTarget(v)}}
+	out := []piece{plain(g.w.Video + g.w.Colon()), {text: v.Title, to: videoTarget(v)}}
 	if v.From != "" {
 		out = append(out, piece{text: ", " + v.From + "–" + v.To, whole: true})
 	}
@@ -364,7 +364,7 @@ func (g *galley) finish(f *document.Finish) {
 // fillIn leads from a finish to what is filled in behind the steps, so that
 // nobody reads on into another branch: "Fill in next: Record, page 12".
 func (g *galley) fillIn(f *document.Finish) []piece {
-	line := []piece{plain(g.w.FillIn + ": ")}
+	line := []piece{plain(g.w.FillIn + g.w.Colon())}
 	if f.Outcome == "serviceable" && len(g.doc.CloseUp) > 0 {
 		to := &target{anchor: closeUpAnchor, says: g.w.CloseUp}
 		line = append(line, piece{text: g.w.CloseUp + ", ", style: bold, whole: true, to: to}, g.pageOf(to), plain("; "))
@@ -380,7 +380,7 @@ func (g *galley) outcome(f *document.Finish) string {
 		t = f.Outcome
 	}
 	if f.Text != "" {
-		t += ": " + f.Text
+		t += g.w.Colon() + f.Text
 	}
 	return t
 }
@@ -389,14 +389,14 @@ func (g *galley) outcome(f *document.Finish) string {
 func (g *galley) finishFacts(f *document.Finish) [][]piece {
 	var out [][]piece
 	if f.To != "" {
-		line := []piece{plain(g.w.NextStep + ": "), plain(f.ToTitle)}
+		line := []piece{plain(g.w.NextStep + g.w.Colon()), plain(f.ToTitle)}
 		if f.ToNumber != "" {
 			line = append(line, plain(" "), piece{text: f.ToNumber, style: bold, whole: true})
 		}
 		out = append(out, line)
 	}
 	if len(f.Leaves) > 0 {
-		line := []piece{plain(g.w.Leaves + ": ")}
+		line := []piece{plain(g.w.Leaves + g.w.Colon())}
 		for i, s := range f.Leaves {
 			if i > 0 {
 				line = append(line, plain(", "))
@@ -406,10 +406,10 @@ func (g *galley) finishFacts(f *document.Finish) [][]piece {
 		out = append(out, line)
 	}
 	if len(f.Off) > 0 {
-		out = append(out, append([]piece{plain(g.w.OffLabel(f) + ": ")}, g.counted(f.Off)...))
+		out = append(out, append([]piece{plain(g.w.OffLabel(f) + g.w.Colon())}, g.counted(f.Off)...))
 	}
 	if len(f.On) > 0 {
-		out = append(out, append([]piece{plain(g.w.LeftOn + ": ")}, g.counted(f.On)...))
+		out = append(out, append([]piece{plain(g.w.LeftOn + g.w.Colon())}, g.counted(f.On)...))
 	}
 	return out
 }

@@ -21,7 +21,7 @@ func (g *galley) readingLabel(body *elem, r *document.Reading) []atom {
 	for _, l := range r.Limits {
 		var line []piece
 		if who := chosenNames(l.Members); who != "" {
-			line = append(line, plain(who+": "))
+			line = append(line, plain(who+g.w.Colon()))
 		}
 		out = append(out, g.para(body.child("P"), look.SmallSize, g.boxW, append(line, g.limitPieces(l.Limits)...)...)...)
 	}
