@@ -153,7 +153,7 @@ func TestMeaningsInOtherLanguages(t *testing.T) {
 func TestFrenchSpaces(t *testing.T) {
 	wrong := regexp.MustCompile(`(^|[^\x{a0}\x{202f}])[:;!?»]|«[^\x{a0}]`)
 	l := languages[slices.IndexFunc(languages, func(l language) bool { return l.words.Tag == "fr" })]
-	for _, table := range []any{l.words, l.words.Screen, l.words.Lists, l.phrases} {
+	for _, table := range []any{l.words, l.words.Screen, l.words.Lists, l.words.Sums, l.phrases} {
 		eachText(table, func(name, text string) {
 			if at := wrong.FindString(text); at != "" {
 				t.Errorf("%s: %q in %q", name, at, text)

@@ -69,7 +69,8 @@ func (p *page) title() {
 	p.raw(` · <span class="v">`)
 	p.text(p.w.DateText(d.Date))
 	p.raw("</span>")
-	if d.Release.Text != "" {
+	// The control block says who released it; that nobody did stands here as well.
+	if d.Release.Text != "" && d.Release.State != document.Released {
 		p.raw(`<br><span class="standing"`)
 		p.attr("data-state", string(d.Release.State))
 		p.raw(">")
