@@ -49,6 +49,19 @@ func (e *engine) beginsOff(p *library.Procedure, at *library.Part) ref {
 	return have
 }
 
+// withoutAt is where the procedure that is walked says that it begins without a
+// place.
+func (e *engine) withoutAt(at *library.Part) source.Span {
+	for _, it := range e.proc.BeginsWithout {
+		for _, t := range everyThing(it) {
+			if part, ok := t.(*library.Part); ok && part.Place() == at {
+				return it.Span
+			}
+		}
+	}
+	return source.Span{}
+}
+
 // beginState is the state of a condition where a procedure begins, and where it
 // says so.
 func beginState(p *library.Procedure, c *library.Condition) (*library.State, source.Span) {
@@ -222,10 +235,13 @@ func (e *engine) tellGaps(kind string, list []gap, to *library.Procedure, at sou
 		m.Relate(begin, "%s begins so", quoted(to.Name))
 		told := map[source.Span]bool{}
 		for _, g := range list {
-			from := e.whence(s, fact{place, g.part, nil})
+			from, how := e.whence(s, fact{place, g.part, nil}), "%s last moved here"
+			if from.IsZero() && kind != tooMuchOn {
+				from, how = e.withoutAt(g.part), "this job begins without %s"
+			}
 			if !told[from] {
 				told[from] = true
-				m.Relate(from, "%s last moved here", quoted(g.part.Name))
+				m.Relate(from, how, quoted(g.part.Name))
 			}
 		}
 		return m

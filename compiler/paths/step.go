@@ -658,14 +658,7 @@ func (e *engine) guardedAtStart(s *state) {
 			}
 			off := e.lacking(e.beginsOff(e.proc, g.part.Place()))
 			bad := e.space.and(off, e.space.not(e.space.is(e.get(s, fact{standing, c, nil}), g.hazard.Safe.Index)))
-			at := e.proc.Span
-			for _, it := range e.proc.BeginsWithout {
-				for _, t := range e.thingsOf(it) {
-					if p, ok := t.thing.(*library.Part); ok && p.Place() == g.part.Place() {
-						at = it.Span
-					}
-				}
-			}
+			at := e.withoutAt(g.part.Place())
 			e.fault("BP601", at, g.hazard, bad, func() *message.Message {
 				return message.New("BP601", at, "the procedure begins without %s, which guards against %s, while %s is not %s", quoted(g.part.Name), quoted(g.hazard.Name), quoted(c.Name), quoted(g.hazard.Safe.Name)).
 					Relate(g.hazard.Span, "declared here")
