@@ -54,7 +54,9 @@ consumable oil "oil" { }
 part foot "foot" { }
 part foot-h "foot" { }
 table make by frame { columns foot light foot heavy foot-h }
-table fit by size { columns seat, edge, blower small seat-s, 12 mm, blower-s large seat-l, 30 mm, blower-l }
+part peg "peg" { }
+part nail "nail" { }
+table fit by size { columns seat, edge, blower, peg small seat-s, 12 mm, blower-s, peg large seat-l, 30 mm, blower-l, nail }
 figure sketch "Sketch" { file "sketch.svg" }
 video film "Film" { link "film.mp4" from 0:01 to 0:09 }
 routine drain "Drain" { step "Drain." { make water drained } step "Fill." { needs water drained make water full } }
@@ -97,6 +99,7 @@ var brackets = []bracket{
 	{"strap", "fit strap x 2 on rod", "remove strap x 2"},
 	{"rod", "remove rod", "refit rod"},
 	{"pin", "remove pin x 3", "refit pin x 3"},
+	{"peg", "remove fit.peg x 2", "refit fit.peg x 2"},
 	{"bolt", "remove bolt x 4", "refit bolt x 4 tighten bolt x 4 to 6, 12 N.m with wrench"},
 	{"ring", "remove ring", "fit new ring"},
 	{"vice", "clamp spare in vice", "release spare"},
@@ -113,7 +116,7 @@ type chain struct {
 // begins is how a procedure says that it begins with a bracket open; those that
 // are not here cannot be handed over.
 var begins = map[string][2]string{
-	"power": {"state", "power off"}, "water": {"state", "water drained"}, "rod": {"part", "rod"}, "pin": {"part", "pin x 3"},
+	"power": {"state", "power off"}, "water": {"state", "water drained"}, "rod": {"part", "rod"}, "pin": {"part", "pin x 3"}, "peg": {"part", "fit.peg x 2"},
 	"bolt": {"part", "bolt x 4"}, "hub": {"part", "hub"}, "ring": {"part", "ring"}, "seat": {"part", "seat"}, "cover": {"part", "cover"}, "lid": {"part", "lid"},
 }
 
