@@ -95,7 +95,7 @@ func (l *lowerer) leftOn(f *Finish) (out []Counted) {
 				}
 			}
 			if on != nil {
-				out = append(out, Counted{l.thing(on), count, ""})
+				out = append(out, Counted{l.thing(on), count, memberTitles(c.members)})
 			}
 		}
 	}

@@ -10,7 +10,7 @@
 // One file holds one family of rules:
 //
 //	decisions.go    BP401, BP402, BP403, BP405: branches, untils, repeats
-//	instruments.go  BP303 to BP306, BP406, BP407: what instruments can judge
+//	instruments.go  BP303 to BP307, BP406, BP407: what instruments can judge
 //	tools.go        BP303, BP703: what tools can do
 //	fasteners.go    BP704, and the class of a fastener
 //	loads.go        BP604, BP607: what is lifted, and with what
