@@ -157,7 +157,9 @@ func TestTheHouseHasNoCycle(t *testing.T) {
 
 // text gives the project's own text files by path; what is installed or built
 // is left out.
-func text(t *testing.T) map[string]string {
+func text(t *testing.T) map[string]string { return textIn(t, root) }
+
+func textIn(t *testing.T, root string) map[string]string {
 	t.Helper()
 	files := map[string]string{}
 	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
@@ -167,6 +169,9 @@ func text(t *testing.T) map[string]string {
 		name, err := filepath.Rel(root, path)
 		if err != nil {
 			return err
+		}
+		if name == ".git" && !d.IsDir() {
+			return nil // of a work tree: it says where the repository is
 		}
 		if d.IsDir() {
 			if d.Name() == "node_modules" || name == ".git" || name == "out" {
@@ -190,6 +195,22 @@ func text(t *testing.T) map[string]string {
 		t.Fatal(err)
 	}
 	return files
+}
+
+// A work tree of git has a file where a clone has a folder: neither is the project's.
+func TestARepositoryIsNoTextOfTheProject(t *testing.T) {
+	for _, name := range []string{".git", ".git/config"} {
+		dir := t.TempDir()
+		writeLibrary(t, dir, map[string]string{name: "gitdir: elsewhere\n", "a.txt": "a", "b/.git": "kept", "out/c": "", "b/node_modules/d": ""})
+		var got []string
+		for name := range textIn(t, dir) {
+			got = append(got, name)
+		}
+		slices.Sort(got)
+		if want := []string{"a.txt", "b/.git"}; !slices.Equal(got, want) {
+			t.Errorf("%s: %q, want %q", name, got, want)
+		}
+	}
 }
 
 func TestFilesAreShortEnoughToRead(t *testing.T) {
