@@ -75,7 +75,7 @@ func check(ctx context.Context, src *Sources, known func(*library.Library) []boo
 	r.pass("declarations", lib.Place, func() []*message.Message { return rules.CheckLibrary(lib) })
 	r.pass("calibration", lib.Place, func() []*message.Message { return rules.CheckCalibration(lib, lib.Procedures, src.Date) })
 	if figure == nil && r.Sound() {
-		r.pass("translations", lib.Place, r.checkTranslations)
+		r.pass("translations", lib.Place, func() []*message.Message { return checkTranslations(lib, src.Translations, src.loaded) })
 	}
 	r.pass("figures", lib.Place, func() []*message.Message {
 		judged := *lib
@@ -251,7 +251,7 @@ func (r *Result) Document(i int, o DocumentOptions) (*document.Document, []*mess
 	ms := guarded("document", p.Span, func() []*message.Message {
 		opts := document.Options{For: o.For, Draft: o.Draft, Images: r.Image}
 		if o.Draft {
-			opts.Messages = r.oneLine()
+			opts.Messages = oneLine(r.Messages)
 		}
 		judged := r.Judged[i]
 		if r.Known[i] {
@@ -290,10 +290,10 @@ func applies(p *library.Procedure, members []*library.Member) bool {
 	return true
 }
 
-// oneLine prints the messages for a draft.
-func (r *Result) oneLine() []string {
+// oneLine prints messages for a draft.
+func oneLine(list []*message.Message) []string {
 	var out []string
-	for _, m := range r.Messages {
+	for _, m := range list {
 		if m.Span.File == nil {
 			out = append(out, fmt.Sprintf("%s %s: %s", m.Severity, m.Code, m.Text))
 			continue

@@ -57,6 +57,9 @@ func (s *Session) Check(ctx context.Context, urgent []string, report func(found 
 	if err := w.judgeReleases(); err != nil {
 		return err
 	}
+	if err := w.judgeTranslations(); err != nil {
+		return err
+	}
 	var open, again []*library.Procedure
 	if err := w.look(func() {
 		if s.sound() {
@@ -290,8 +293,49 @@ func (w *work) judgeReleases() error {
 	return w.store(func() { w.released = ms })
 }
 
+// judgeTranslations holds the PO files against the texts, where the declarations
+// hold together.
+func (w *work) judgeTranslations() error {
+	var moved []*library.Procedure
+	sound := true
+	if err := w.look(func() {
+		w.declarations(func(ms []*message.Message) { sound = sound && !message.HasErrors(ms) })
+		if sound && len(w.translations) > 0 {
+			// Their messages show where a text stands.
+			for _, p := range w.lib.Procedures {
+				if w.binding.IsMoved(p) {
+					moved = append(moved, p)
+				}
+			}
+		}
+	}); err != nil {
+		return err
+	}
+	if err := each(w, moved, w.bind); err != nil {
+		return err
+	}
+	var ms []*message.Message
+	if err := w.look(func() {
+		if sound {
+			ms = guarded("translations", w.lib.Place, func() []*message.Message { return checkTranslations(w.lib, w.translations, w.loaded) })
+		}
+	}); err != nil {
+		return err
+	}
+	return w.store(func() { w.translated = ms })
+}
+
 // everything calls f with every list of messages but those of trials.
 func (s *Session) everything(f func([]*message.Message)) {
+	s.declarations(f)
+	f(s.figures)
+	f(s.released)
+	f(s.translated)
+	s.eachJudged(func(j *judgement) { f(j.messages) })
+}
+
+// declarations calls f with the messages on whether the declarations hold together.
+func (s *Session) declarations(f func([]*message.Message)) {
 	for _, file := range s.lib.Files {
 		if file.Source.Sheet == nil {
 			f(file.Messages)
@@ -303,9 +347,6 @@ func (s *Session) everything(f func([]*message.Message)) {
 		f(s.binding.Messages())
 	}
 	f(guarded("declarations", s.lib.Place, func() []*message.Message { return rules.CheckLibrary(s.lib) }))
-	f(s.figures)
-	f(s.released)
-	s.eachJudged(func(j *judgement) { f(j.messages) })
 }
 
 // eachJudged calls f for what was found of each procedure, in order: of one
@@ -350,12 +391,10 @@ func atStatement(m *message.Message) *message.Message {
 	return &now
 }
 
-// gather sorts the messages by file. Trials speak when nothing else is wrong.
+// gather sorts the messages by file.
 func (s *Session) gather(all bool) map[string][]*message.Message {
 	found := map[string][]*message.Message{}
-	good := true
-	add := func(ms []*message.Message) {
-		good = good && !message.HasErrors(ms)
+	s.eachMessage(all, func(ms []*message.Message) {
 		for _, m := range ms {
 			m = atStatement(m)
 			name := ""
@@ -364,6 +403,20 @@ func (s *Session) gather(all bool) map[string][]*message.Message {
 			}
 			found[name] = append(found[name], m)
 		}
+	})
+	for name, ms := range found {
+		found[name] = message.Sort(ms)
+	}
+	return found
+}
+
+// eachMessage calls f with every list of messages. Trials speak when nothing else is
+// wrong.
+func (s *Session) eachMessage(all bool, f func([]*message.Message)) {
+	good := true
+	add := func(ms []*message.Message) {
+		good = good && !message.HasErrors(ms)
+		f(ms)
 	}
 	s.everything(add)
 	if all && good {
@@ -372,8 +425,4 @@ func (s *Session) gather(all bool) map[string][]*message.Message {
 			s.eachJudged(func(j *judgement) { add(j.trials) })
 		}
 	}
-	for name, ms := range found {
-		found[name] = message.Sort(ms)
-	}
-	return found
 }

@@ -53,6 +53,10 @@ type Session struct {
 	figured bool
 	// released are the messages on releases, of the last check.
 	released []*message.Message
+	// translations are the PO files of the folder, loaded what of them is no text,
+	// and translated the messages on them, of the last check.
+	translations       []*source.File
+	loaded, translated []*message.Message
 	// sheets are what was made of catalogues, and sheetMessages what came of them.
 	sheets        map[*syntax.Thing]expansion
 	sheetMessages []*message.Message
@@ -129,6 +133,20 @@ func (s *Session) Reload() error {
 	}
 	s.figured = false
 	s.reread()
+	return s.reloadTranslations()
+}
+
+// reloadTranslations reads the PO files of the folder: an editor has none open.
+func (s *Session) reloadTranslations() error {
+	read := &Sources{FS: s.fsys}
+	if err := read.readTranslations(); err != nil {
+		return err
+	}
+	same := slices.EqualFunc(read.Translations, s.translations, func(a, b *source.File) bool { return a.Path == b.Path && a.Text == b.Text })
+	if !same {
+		s.translations, s.loaded = read.Translations, read.loaded
+		s.generation++
+	}
 	return nil
 }
 
@@ -327,7 +345,9 @@ func (s *Session) keep(c library.Changes) {
 		s.figures, ok = s.binding.Follow(s.figures)
 		s.figured = s.figured && !c.Figures && ok
 	}
-	s.released, _ = s.binding.Follow(s.released) // until the next check finds them anew
+	// Until the next check finds them anew.
+	s.released, _ = s.binding.Follow(s.released)
+	s.translated, _ = s.binding.Follow(s.translated)
 }
 
 // follow brings the places of what was found up to date.

@@ -51,14 +51,14 @@ func translationNames(s *Sources) ([]string, error) {
 }
 
 // checkTranslations finds what is wrong with the translations of a library
-// whose sources hold together.
-func (r *Result) checkTranslations() []*message.Message {
-	out := slices.Clone(r.Sources.loaded)
-	for _, src := range r.Sources.Translations {
+// whose declarations hold together; loaded is what of them is no text.
+func checkTranslations(lib *library.Library, files []*source.File, loaded []*message.Message) []*message.Message {
+	out := slices.Clone(loaded)
+	for _, src := range files {
 		f, ms := words.Read(src)
 		out = append(out, ms...)
 		if len(ms) == 0 {
-			out = append(out, words.Of(r.Library, f).Check(r.Library)...)
+			out = append(out, words.Of(lib, f).Check(lib)...)
 		}
 	}
 	return out
