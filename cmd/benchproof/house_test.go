@@ -67,7 +67,7 @@ var house = map[string][]string{
 	"procedures": {},
 	"cmd/benchproof/editor": {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format",
 		"compiler", "compiler/quantity", "compiler/trade", "compiler/library", "compiler/paths"},
-	"cmd/benchproof/preview": {"dsl/message", "compiler", "render/html"},
+	"cmd/benchproof/preview": {"dsl/message", "compiler", "compiler/document", "compiler/library", "render/html"},
 	"cmd/benchproof/draft":   {"dsl/source", "dsl/message", "dsl/syntax", "dsl/format", "compiler", "compiler/quantity"},
 	"cmd/benchproof/store":   {}, // results between runs; knows nothing of documents
 	"cmd/benchproof": {"compiler/crew", "compiler/uses", "compiler/sheet", "render/list", "cmd/benchproof/store", "dsl/source", "dsl/message", "dsl/syntax", "dsl/format",

@@ -63,7 +63,7 @@ func (l *located) taken(args []string, dir string) string {
 type speaking struct{ language string }
 
 func (s *speaking) flag(f *pflag.FlagSet) {
-	f.StringVar(&s.language, "language", "", "write it in this `language`, of a translation of the library")
+	f.StringVar(&s.language, "language", "", "use this `language`, of a translation of the library")
 }
 
 func (s *speaking) valid() error {

@@ -126,7 +126,7 @@ func (s *server) initialized(*struct{}) (any, error) {
 	params := protocol.RegistrationParams{Registrations: []protocol.Registration{{
 		ID: "files", Method: "workspace/didChangeWatchedFiles",
 		RegisterOptions: protocol.DidChangeWatchedFilesRegistrationOptions{Watchers: []protocol.FileSystemWatcher{
-			{GlobPattern: protocol.GlobPattern{Value: "**/*.{proc,svg,png,jpg,jpeg,csv,tsv,txt,xlsx,xlsm}"}},
+			{GlobPattern: protocol.GlobPattern{Value: "**/*.{proc,po,svg,png,jpg,jpeg,csv,tsv,txt,xlsx,xlsm}"}},
 		}},
 	}}}
 	// The reply comes on the stream that this handler keeps from being read.

@@ -93,6 +93,41 @@ func TestFilesChangedBehindTheEditorsBack(t *testing.T) {
 	c.settled(scale.Path(1))
 }
 
+// What a translation lacks is told at its own lines, when it is saved and when a text
+// that it translates is changed, saved or not.
+func TestATranslationIsToldOf(t *testing.T) {
+	const po = "msgid \"\"\nmsgstr \"\"\n\"Language: de\\n\"\n\"Content-Type: text/plain; charset=UTF-8\\n\"\n\"Plural-Forms: nplurals=2; plural=(n != 1);\\n\"\n\n" +
+		"msgctxt \"tool air-gun title\"\nmsgid \"air gun\"\nmsgstr \"%s\"\n"
+	const name = "translations/de.po"
+	files := scale.Generate(1)
+	files[name] = fmt.Sprintf(po, "Luftpistole")
+	c := begin(t, files)
+	about := func(what string, want ...string) {
+		t.Helper()
+		c.settled(scale.Bench)
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		if got := codes(c.told[name].Diagnostics); !slices.Equal(got, want) {
+			t.Errorf("%s: %v, want %v", what, got, want)
+		}
+	}
+	if !strings.Contains(files[scale.Bench], `"air gun"`) {
+		t.Fatal("the bench has no air gun")
+	}
+	c.open(scale.Bench)
+	about("as it is")
+	c.write(scale.Bench, `"air gun"`, `"air pistol"`)
+	about("another text", "BP035")
+	c.write(scale.Bench, `"air pistol"`, `"air gun"`)
+	about("the text again")
+	if err := os.WriteFile(filepath.Join(c.dir, name), []byte("msgid \"half"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	c.tell("workspace/didChangeWatchedFiles", fmt.Sprintf(`{"changes":[{"uri":%q,"type":2}]}`, c.uri(name)))
+	c.write(scale.Bench, `"air gun"`, `"air gun"`)
+	about("half a file", "BP031")
+}
+
 // The library is the folder around a file in which a library is declared, and
 // nothing outside it is looked at.
 func TestNothingOutsideTheLibraryIsLookedAt(t *testing.T) {

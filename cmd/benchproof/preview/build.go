@@ -10,10 +10,14 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"benchproof/compiler"
+	"benchproof/compiler/document"
+	"benchproof/compiler/library"
 	"benchproof/dsl/message"
 	"benchproof/render/html"
 )
@@ -53,16 +57,22 @@ const mostMessages = 200
 // A site is the documents of one state. They are made when they are asked for,
 // from what was read when the state was taken: nothing later changes them.
 type site struct {
-	result    *compiler.Result
+	state     *compiler.State
+	kept      pictures
 	options   compiler.DocumentOptions
+	language  string // of a translation; empty: that of the sources
 	documents []listed
-	index     map[string]int
+	names     map[string]bool
+
+	once   sync.Once
+	result *compiler.Result // of the texts, where the session cannot make a document
+	fault  error
 }
 
 // rebuild takes the state of the library as it is now. The error says that ctx
 // is done.
 func (s *Server) rebuild(ctx context.Context) error {
-	result, figures, err := read(ctx, s.folder)
+	built, err := s.read(ctx)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
@@ -70,8 +80,8 @@ func (s *Server) rebuild(ctx context.Context) error {
 		s.publish(&state{Library: filepath.Base(s.folder), Fault: err.Error(), Messages: []excerpt{}}, false, nil)
 		return nil
 	}
-	next := &state{Library: result.Library.Title, Messages: []excerpt{}}
-	for i, m := range message.Gather(result.Messages) {
+	next := &state{Library: built.state.Title, Messages: []excerpt{}}
+	for i, m := range message.Gather(built.state.Messages) {
 		if m.IsError() {
 			next.Errors++
 		} else {
@@ -81,15 +91,13 @@ func (s *Server) rebuild(ctx context.Context) error {
 			next.Messages = append(next.Messages, excerptOf(m))
 		}
 	}
-	built := &site{result: result, options: compiler.DocumentOptions{Draft: !result.Sound()}, index: map[string]int{}}
-	for i, p := range result.Library.Procedures {
-		built.index[p.Name] = i
-		built.documents = append(built.documents, listed{p.Name, p.Title})
-	}
 	s.mu.Lock()
-	s.figures = figures
+	s.figures = map[string]bool{}
+	for _, name := range built.state.Figures {
+		s.figures[path.Clean(name)] = true
+	}
 	s.mu.Unlock()
-	s.publish(next, result.Sound(), built)
+	s.publish(next, built.state.Sound, built)
 	return nil
 }
 
@@ -118,42 +126,113 @@ func excerptOf(m *message.Message) excerpt {
 	return excerpt{m.Severity.String(), string(m.Code), strings.TrimRight(b.String(), "\n")}
 }
 
-// read reads and checks a folder. Figures are the files of its
-// figures, by path.
-func read(ctx context.Context, folder string) (_ *compiler.Result, figures map[string]bool, err error) {
-	root, err := os.OpenRoot(folder)
+// A disk is the folder as it is at present: another may have come in its place.
+type disk struct{ fs.FS }
+
+// read reads the folder again and checks what has changed.
+func (s *Server) read(ctx context.Context) (*site, error) {
+	root, err := os.OpenRoot(s.folder)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, nil, fmt.Errorf("there is no folder %s", folder)
+		return nil, fmt.Errorf("there is no folder %s", s.folder)
 	case err != nil:
-		return nil, nil, fmt.Errorf("the folder %s cannot be read: %w", folder, plain(err))
+		return nil, fmt.Errorf("the folder %s cannot be read: %w", s.folder, plain(err))
 	}
 	defer root.Close()
-	sources, err := compiler.Read(root.FS())
-	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", folder, err)
+	s.disk.FS = root.FS()
+	defer func() { s.disk.FS = pictures{} }()
+	if names, err := compiler.Names(s.disk); err != nil {
+		return nil, fmt.Errorf("%s: %w", s.folder, err)
+	} else if len(names) == 0 {
+		return nil, fmt.Errorf("%s: no source files (*%s) in this folder", s.folder, compiler.Suffix)
 	}
-	result, err := compiler.Check(ctx, sources)
-	if err != nil {
-		return nil, nil, err
+	if s.session == nil {
+		s.session, err = compiler.NewSession(s.disk)
+	} else {
+		err = s.session.Reload()
 	}
-	figures = map[string]bool{}
-	kept := pictures{}
+	if err != nil {
+		s.session = nil // it may have read a half
+		return nil, fmt.Errorf("%s: %w", s.folder, err)
+	}
+	found, err := s.session.CheckAll(ctx)
+	if err != nil {
+		return nil, err
+	}
+	built := &site{state: found, kept: pictures{}, language: s.language, options: compiler.DocumentOptions{Draft: !found.Sound}, names: map[string]bool{}}
 	room := int64(mostKept)
-	for _, f := range result.Library.Figures {
-		name := path.Clean(f.File)
-		figures[name] = true
-		if kept[name] != nil || !fs.ValidPath(name) {
+	for _, name := range append(slices.Clone(found.Figures), found.Sheets...) {
+		name = path.Clean(name)
+		if built.kept[name] != nil || !fs.ValidPath(name) {
 			continue
 		}
 		// What cannot be read has a message of its own.
-		if data, err := readPicture(root.FS(), name, room); err == nil {
-			kept[name] = data
+		if data, err := readPicture(s.disk, name, room); err == nil {
+			built.kept[name] = data
 			room -= int64(len(data))
 		}
 	}
-	sources.FS = kept
-	return result, figures, nil
+	found.Sources.FS = built.kept
+	if s.language == "" {
+		for _, p := range found.Procedures {
+			built.list(p[0], p[1])
+		}
+		return built, nil
+	}
+	said, err := built.said(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for i, p := range said.Library.Procedures {
+		if said.Speaks(i) {
+			title, _ := said.Said(p.Title)
+			built.list(p.Name, title)
+		}
+	}
+	if len(built.documents) == 0 {
+		return nil, fmt.Errorf("--language %s: no procedure has any text in the language", s.language)
+	}
+	return built, nil
+}
+
+func (s *site) list(name, title string) {
+	s.names[name] = true
+	s.documents = append(s.documents, listed{name, title})
+}
+
+// said binds the texts of the state anew, in the language asked for.
+func (s *site) said(ctx context.Context) (*compiler.Result, error) {
+	s.once.Do(func() {
+		if s.result, s.fault = s.state.Result(ctx); s.fault != nil || s.language == "" {
+			return
+		}
+		if s.result, s.fault = s.result.In(ctx, s.language); s.fault != nil {
+			s.fault = fmt.Errorf("--language %s: %w", s.language, s.fault)
+		}
+	})
+	return s.result, s.fault
+}
+
+// document makes a document: from the session while it stands at this state, else
+// from the texts.
+func (s *site) document(name string) (doc *document.Document, messages []*message.Message, err error) {
+	if s.language == "" {
+		doc, messages, made := s.state.Document(name, s.options, s.kept.read)
+		if made {
+			return doc, messages, nil
+		}
+	}
+	// Whoever asks may go away; others want it, too.
+	result, err := s.said(context.Background())
+	if err != nil {
+		return nil, nil, err
+	}
+	i := slices.IndexFunc(result.Library.Procedures, func(p *library.Procedure) bool { return p.Name == name })
+	if i < 0 {
+		return nil, nil, fs.ErrNotExist
+	}
+	doc, messages = result.Document(i, s.options)
+	return doc, messages, nil
 }
 
 func plain(err error) error {
@@ -167,17 +246,19 @@ func plain(err error) error {
 // page makes the page of a document; nil where there is no such document, or
 // none can be made of it.
 func (s *site) page(name string) ([]byte, error) {
-	i, known := s.index[name]
-	if !known {
+	if !s.names[name] {
 		return nil, fs.ErrNotExist
 	}
-	doc, messages := s.result.Document(i, s.options)
+	doc, messages, err := s.document(name)
+	if err != nil {
+		return nil, err
+	}
 	if doc == nil || message.HasErrors(messages) && !s.options.Draft {
 		return nil, fs.ErrNotExist
 	}
 	var b bytes.Buffer
-	err := html.Render(&b, doc, html.Options{Href: func(procedure string) string {
-		if _, known := s.index[procedure]; !known {
+	err = html.Render(&b, doc, html.Options{Href: func(procedure string) string {
+		if !s.names[procedure] {
 			return ""
 		}
 		return procedure + ".html"
@@ -204,9 +285,11 @@ func readPicture(from fs.FS, name string, room int64) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(f, room))
 }
 
-// pictures are the files of a library's figures as they were read, by path: the
-// last good documents keep theirs, whatever happens to the files.
+// pictures are the files of a library's figures and sheets as they were read, by path:
+// the last good documents keep theirs, whatever happens to the files.
 type pictures map[string][]byte
+
+func (p pictures) read(name string) ([]byte, error) { return fs.ReadFile(p, name) }
 
 // Open opens a picture as it was.
 func (p pictures) Open(name string) (fs.File, error) {

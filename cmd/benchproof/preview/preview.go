@@ -19,6 +19,8 @@ import (
 	"net/http"
 	"sync"
 	"time"
+
+	"benchproof/compiler"
 )
 
 // Options say what is shown, and where.
@@ -27,16 +29,23 @@ type Options struct {
 	Folder string
 	// Port to listen on; 0 takes one that is free.
 	Port int
+	// Language of a translation to show the documents in; empty: that of the sources.
+	Language string
 	// Log takes a line for each state of the library.
 	Log io.Writer
 }
 
 // A Server shows one library.
 type Server struct {
-	folder  string
-	log     io.Writer
-	watcher *watcher
-	listen  net.Listener
+	folder   string
+	language string
+	log      io.Writer
+	watcher  *watcher
+	listen   net.Listener
+
+	// disk and session are of one goroutine: the one that takes states.
+	disk    *disk
+	session *compiler.Session
 
 	mu      sync.Mutex
 	number  int // of the state, from 1
@@ -50,7 +59,7 @@ type Server struct {
 // New checks the library for the first time and begins to listen. An error says
 // that nothing can be shown at all.
 func New(ctx context.Context, o Options) (*Server, error) {
-	s := &Server{folder: o.Folder, log: o.Log, waiting: map[chan struct{}]bool{}}
+	s := &Server{folder: o.Folder, language: o.Language, log: o.Log, disk: &disk{pictures{}}, waiting: map[chan struct{}]bool{}}
 	w, err := newWatcher(o.Folder) // before the first look, so that no change is lost
 	if err != nil {
 		return nil, fmt.Errorf("the folder cannot be watched: %w", err)

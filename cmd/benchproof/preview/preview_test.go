@@ -82,13 +82,19 @@ func (r *record) String() string {
 	return r.b.String()
 }
 
-func start(t *testing.T, text string) *bench {
+func start(t *testing.T, text string) *bench { return startWith(t, text, "", nil) }
+
+// startWith begins with more files beside, in a language.
+func startWith(t *testing.T, text, language string, more map[string]string) *bench {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "library")
 	b := &bench{t: t, dir: dir, log: &record{}}
 	b.write("figures/lid.svg", svg)
 	b.write("a.proc", text)
-	server, err := New(context.Background(), Options{Folder: dir, Log: b.log})
+	for name, text := range more {
+		b.write(name, text)
+	}
+	server, err := New(context.Background(), Options{Folder: dir, Language: language, Log: b.log})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -110,8 +110,8 @@ func (s *Server) matters(e fsnotify.Event) bool {
 	s.mu.Lock()
 	figure := s.figures[filepath.ToSlash(name)]
 	s.mu.Unlock()
-	if figure || slices.Contains([]string{".csv", ".tsv", ".txt", ".xlsx", ".xlsm"}, strings.ToLower(filepath.Ext(name))) {
-		return true // a sheet, perhaps
+	if figure || slices.Contains([]string{".po", ".csv", ".tsv", ".txt", ".xlsx", ".xlsm"}, strings.ToLower(filepath.Ext(name))) {
+		return true // a sheet or a translation, perhaps
 	}
 	if strings.HasPrefix(filepath.Base(name), ".") {
 		return false
