@@ -148,6 +148,61 @@ procedure p "P" { document "W-1" revision A on 2026-01-01 "First."
 	h.clean()
 }
 
+// A repeat can end by what a person sees: the answer ticked ends the turn, and
+// says where the work goes on.
+func TestRepeatUntilAnAnswer(t *testing.T) {
+	h := newHand(t, compiled(t, `
+procedure p "P" { document "W-1" revision A on 2026-01-01 "First."
+  repeat at most 3 times {
+    step "Watch the joint." { ask leak "What comes?" { no "nothing" weeps "it weeps" runs "it runs" } }
+    until leak no, weeps
+    step "Press it."
+  }
+  otherwise { finish scrap "It will not come right." }
+  step "Put it away."
+}`))
+	say := func(turn string) string {
+		return eval[string](h.tab, `document.querySelector('#step-1 [data-turn="`+turn+`"] .say').textContent`)
+	}
+	answer := func(turn, value string) {
+		t.Helper()
+		if !eval[bool](h.tab, `(() => { for (const e of document.querySelectorAll('#step-1 [data-turn="`+turn+`"] input')) if (e.type === "checkbox" ? !e.checked : e.value === "`+value+`") e.click(); return true })()`) {
+			t.Fatal("no answer")
+		}
+	}
+	press := func(turn string) {
+		t.Helper()
+		eval[bool](h.tab, `(() => { document.querySelector('#step-2 [data-turn="`+turn+`"] input').click(); return true })()`)
+	}
+	until := func() string { return eval[string](h.tab, `document.querySelector("[data-until=leak]").dataset.state`) }
+	h.wantWhere("Step 1")
+	answer("1", "runs")
+	h.wantWhere("Step 2")
+	if got := say("1"); got != "it runs: → step 2" || until() == "met" {
+		t.Errorf("an answer that asks for a further turn says %q, until is %s", got, until())
+	}
+	press("1")
+	h.wantWhere("turn 2")
+	answer("2", "weeps")
+	h.wantWhere("Step 3")
+	if got := say("2"); got != "it weeps: → step 3" || until() != "met" {
+		t.Errorf("an answer that ends the turns says %q, until is %s", got, until())
+	}
+	// Another answer is given: the turns go on, and after the last one the work ends.
+	answer("2", "runs")
+	h.wantWhere("Step 2")
+	press("2")
+	answer("3", "runs")
+	h.wantWhere("Finish: scrap")
+	if got := say("3"); got != "it runs: → scrap" || until() != "not-met" {
+		t.Errorf("an answer of the last turn says %q, until is %s", got, until())
+	}
+	if got := say("1"); got != "it runs: → step 2" {
+		t.Errorf("the first turn says %q", got)
+	}
+	h.clean()
+}
+
 // A mean of several takings is judged as a whole.
 func TestMeanOfSeveral(t *testing.T) {
 	h := newHand(t, compiled(t, `

@@ -150,6 +150,8 @@ func (p *page) repeatModel(j *jsonWriter, body []document.Block, taken takings) 
 				j.ints(taken[b.ID])
 				if u.Kind == document.ByAnswer {
 					j.cases(u.Cases)
+					j.pair("again", u.Again.Text)
+					j.pair("fails", b.OnFailure.Text)
 				} else {
 					j.key("limits")
 					j.limits(u.Limits)

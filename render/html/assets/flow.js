@@ -84,10 +84,11 @@ function isAside(node) {
 
 // run goes through the work. Model is the page's, members the members chosen.
 // It sets on nodes what they are now (now, choice, status, seen) and returns
-// {stop, why, key, ended, conditions, feeds}: stop is where the work stands,
-// ended the finish it has reached.
+// {stop, why, key, ended, conditions, feeds, leads}: stop is where the work
+// stands, ended the finish it has reached; leads tells of a box by which a turn was
+// judged which repeat that is of and whether it is met, done again or failed.
 function run(tree, model, members) {
-  const state = { turns: new Map(), steps: tree.steps, feeds: new Map(), conditions: new Map(), live: true, stop: null, why: "", key: "", ended: null };
+  const state = { turns: new Map(), steps: tree.steps, feeds: new Map(), leads: new Map(), conditions: new Map(), live: true, stop: null, why: "", key: "", ended: null };
   for (const b of model.begins) state.conditions.set(b.condition, b.state);
   const halt = (node, why, key) => {
     if (!state.live) return;
@@ -187,15 +188,11 @@ function run(tree, model, members) {
           continue;
         }
         const j = kid.choice = judge(kid, aside);
-        if (j.met === true) {
-          kid.now = "met";
-          over = "met";
-          break;
-        }
-        if (j.met === false) {
-          kid.now = "not-met";
-          over = turn < times ? "again" : "failed";
-          if (over === "failed") break;
+        if (j.met !== undefined) {
+          kid.now = j.met ? "met" : "not-met";
+          over = j.met ? "met" : turn < times ? "again" : "failed";
+          if (!aside) state.leads.set(j.box, { repeat: node, over });
+          if (over !== "again") break;
           continue;
         }
         kid.now = "open";

@@ -22,7 +22,7 @@ function show(settled, by) {
   }
   for (const node of tree.others) showOther(node, settled);
   for (const box of readings) showReading(box, settled, by);
-  for (const box of choiceBoxes) showStop(box);
+  for (const box of choiceBoxes) showAnswer(box, settled, by);
   showColumns();
   showLead();
   showKept();
@@ -128,6 +128,21 @@ function showReading(box, settled, by) {
     setText(box.say, word);
     for (const c of box.cells) c.input.parentElement.classList.toggle("refused", Boolean(c.fault));
   }
+  showStop(box);
+}
+
+// showAnswer says beside an answer that ends a turn where the work goes on.
+function showAnswer(box, settled, by) {
+  const lead = box.filled() && state.leads.get(box);
+  let word = "";
+  if (lead) {
+    const r = model.repeats[lead.repeat.el.id];
+    const goes = { met: r.goes, again: r.again, failed: r.fails }[lead.over];
+    word = fill(words.judged, { value: box.titleOf(box.value()), meaning: "", goes: goes && "→ " + goes }).replace(/\s+/g, " ").trim();
+  }
+  if (settled && by && by.box === box && word && box.said !== word) aloud(word);
+  box.said = word;
+  setText(box.say, word);
   showStop(box);
 }
 
