@@ -154,7 +154,8 @@ func TestRepeatUntilAnAnswer(t *testing.T) {
 	h := newHand(t, compiled(t, `
 procedure p "P" { document "W-1" revision A on 2026-01-01 "First."
   repeat at most 3 times {
-    step "Watch the joint." { ask leak "What comes?" { no "nothing" weeps "it weeps" runs "it runs" } }
+    step "Watch the joint." { ask leak "What comes?" { no "nothing" weeps "it weeps" runs "it runs" bursts "it bursts" } }
+    decide leak { no, weeps, runs { } bursts { finish refer "Shut it off." } }
     until leak no, weeps
     step "Press it."
   }
@@ -176,6 +177,11 @@ procedure p "P" { document "W-1" revision A on 2026-01-01 "First."
 	}
 	until := func() string { return eval[string](h.tab, `document.querySelector("[data-until=leak]").dataset.state`) }
 	h.wantWhere("Step 1")
+	answer("1", "bursts")
+	h.wantWhere("Finish: refer")
+	if got := say("1"); got != "" {
+		t.Errorf("an answer that ends the job leads on: %q", got)
+	}
 	answer("1", "runs")
 	h.wantWhere("Step 2")
 	if got := say("1"); got != "it runs: → step 2" || until() == "met" {

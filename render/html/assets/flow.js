@@ -86,7 +86,7 @@ function isAside(node) {
 // It sets on nodes what they are now (now, choice, status, seen) and returns
 // {stop, why, key, ended, conditions, feeds, leads}: stop is where the work
 // stands, ended the finish it has reached; leads tells of a box by which a turn was
-// judged which repeat that is of and whether it is met, done again or failed.
+// judged, where the work has come so far, which repeat that is of and whether it is met, done again or failed.
 function run(tree, model, members) {
   const state = { turns: new Map(), steps: tree.steps, feeds: new Map(), leads: new Map(), conditions: new Map(), live: true, stop: null, why: "", key: "", ended: null };
   for (const b of model.begins) state.conditions.set(b.condition, b.state);
@@ -191,7 +191,7 @@ function run(tree, model, members) {
         if (j.met !== undefined) {
           kid.now = j.met ? "met" : "not-met";
           over = j.met ? "met" : turn < times ? "again" : "failed";
-          if (!aside) state.leads.set(j.box, { repeat: node, over });
+          if (!aside && state.live) state.leads.set(j.box, { repeat: node, over });
           if (over !== "again") break;
           continue;
         }
