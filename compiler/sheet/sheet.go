@@ -28,6 +28,9 @@ const (
 	MaxCells   = 500_000
 	// MaxText is the longest text of a cell, in bytes: what spreadsheets take.
 	MaxText = 4 * 32_767
+	// MaxTexts is how much text all cells of a sheet hold together, in bytes: a
+	// workbook keeps a text once, however many cells show it.
+	MaxTexts = 64 << 20
 	// maxUnpacked is the most that all parts of a workbook may unpack to, in bytes.
 	maxUnpacked = 96 << 20
 	maxParts    = 2_000

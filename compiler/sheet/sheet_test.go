@@ -141,6 +141,9 @@ func TestRefused(t *testing.T) {
 		{"no such sheet", good, "a.xlsx", Options{Tab: "Parts"}, "the workbook has no sheet “Parts”"},
 		{"two sheets", two, "a.xlsx", Options{}, "the workbook has 2 sheets, and none is named"},
 		{"bomb", zipped(t, "[Content_Types].xml", strings.Repeat(" ", maxUnpacked+2)), "a.xlsx", Options{}, "the workbook unpacks to more than 96 MB"},
+		{"a text too long", sharing(t, MaxText+1, 1), "a.xlsx", Options{}, "a cell holds 131069 characters, more than a spreadsheet takes"},
+		{"a text too long in a cell", byHand(t, `<row r="1"><c r="A1" t="inlineStr"><is><t>`+strings.Repeat("x", MaxText+1)+`</t></is></c></row>`), "a.xlsx", Options{}, "a cell holds 131069 characters, more than a spreadsheet takes"},
+		{"one text in very many cells", sharing(t, MaxText, 40_000), "a.xlsx", Options{}, "the sheet holds more than 64 MB of text"},
 		{"far row", byHand(t, `<row r="1048576"><c r="A1048576"><v>1</v></c></row>`), "a.xlsx", Options{}, "the sheet goes beyond row 50000"},
 		{"far column", byHand(t, `<row r="1"><c r="XFD1"><v>1</v></c></row>`), "a.xlsx", Options{}, "the row has more than 256 columns"},
 		{"many cells", byHand(t, wideRows(2_000)), "a.xlsx", Options{}, "the file has more than 500000 cells"},
@@ -156,6 +159,24 @@ func TestRefused(t *testing.T) {
 			}
 		})
 	}
+}
+
+// sharing is a workbook in which n cells share one text of a length.
+func sharing(t *testing.T, length, n int) []byte {
+	var rows strings.Builder
+	for r := 1; r <= n; r++ {
+		fmt.Fprintf(&rows, `<row r="%d"><c r="A%[1]d" t="s"><v>0</v></c></row>`, r)
+	}
+	main := "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+	relation := "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+	types := "application/vnd.openxmlformats-officedocument.spreadsheetml."
+	return zipped(t,
+		"[Content_Types].xml", `<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="xml" ContentType="application/xml"/><Override PartName="/xl/workbook.xml" ContentType="`+types+`sheet.main+xml"/><Override PartName="/xl/worksheets/sheet1.xml" ContentType="`+types+`worksheet+xml"/></Types>`,
+		"_rels/.rels", `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Type="`+relation+`/officeDocument" Target="xl/workbook.xml"/></Relationships>`,
+		"xl/workbook.xml", `<workbook xmlns="`+main+`" xmlns:r="`+relation+`"><sheets><sheet name="S" sheetId="1" r:id="rId1"/></sheets></workbook>`,
+		"xl/_rels/workbook.xml.rels", `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Type="`+relation+`/worksheet" Target="worksheets/sheet1.xml"/><Relationship Id="rId2" Type="`+relation+`/sharedStrings" Target="sharedStrings.xml"/></Relationships>`,
+		"xl/worksheets/sheet1.xml", `<worksheet xmlns="`+main+`"><sheetData>`+rows.String()+`</sheetData></worksheet>`,
+		"xl/sharedStrings.xml", `<sst xmlns="`+main+`"><si><t>`+strings.Repeat("x", length)+`</t></si></sst>`)
 }
 
 func wideRows(n int) string {

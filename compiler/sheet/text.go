@@ -171,7 +171,7 @@ func readText(data []byte, o Options) (*Table, *Fault) {
 		for _, s := range record {
 			breaks += strings.Count(s, "\n")
 			if len(s) > MaxText {
-				f := fault("shorten it", "a cell holds %d characters, more than a spreadsheet takes", len(s))
+				f := tooLong(len(s))
 				f.Row = row.Number
 				return nil, f
 			}

@@ -82,8 +82,11 @@ func bounded(data []byte) *Fault {
 		}
 		unpacked := &counted{r: io.LimitReader(r, left+1)}
 		var bad *Fault
-		if strings.HasPrefix(name, "xl/worksheets/") && strings.HasSuffix(name, ".xml") {
+		switch {
+		case strings.HasPrefix(name, "xl/worksheets/") && strings.HasSuffix(name, ".xml"):
 			bad = countCells(unpacked, &cells, &merges)
+		case strings.HasSuffix(name, ".xml"):
+			bad = longTexts(unpacked)
 		}
 		if bad == nil {
 			_, err = io.Copy(io.Discard, unpacked)
@@ -116,11 +119,41 @@ func (c *counted) Read(p []byte) (int, error) {
 	return n, err
 }
 
+// tooLong says that a cell holds more than one can.
+func tooLong(n int) *Fault {
+	return fault("shorten it", "a cell holds %d characters, more than a spreadsheet takes", n)
+}
+
+// longTexts looks for a text that no cell can hold, in a part that may be the one
+// with the texts that cells share. What is no XML holds none.
+func longTexts(r io.Reader) *Fault {
+	d := xml.NewDecoder(r)
+	length := 0
+	for {
+		t, err := d.RawToken()
+		if err != nil {
+			return nil
+		}
+		switch t := t.(type) {
+		case xml.StartElement:
+			if t.Name.Local == "si" {
+				length = 0
+			}
+		case xml.CharData:
+			length += len(t)
+		case xml.EndElement:
+			if t.Name.Local == "si" && length > MaxText {
+				return tooLong(length)
+			}
+		}
+	}
+}
+
 // countCells adds up the cells of a sheet as they will be held: each row up to
 // its last cell, each sheet up to its last row.
 func countCells(r io.Reader, cells, merges *int) *Fault {
 	d := xml.NewDecoder(r)
-	row, column := 0, 0
+	row, column, length := 0, 0, 0
 	for {
 		t, err := d.RawToken()
 		if err == io.EOF {
@@ -129,6 +162,13 @@ func countCells(r io.Reader, cells, merges *int) *Fault {
 		if err != nil {
 			return fault(helpOpen, "the workbook is damaged")
 		}
+		if text, ok := t.(xml.CharData); ok {
+			if length += len(text); length > MaxText {
+				return tooLong(length)
+			}
+			continue
+		}
+		length = 0
 		e, ok := t.(xml.StartElement)
 		if !ok {
 			continue
@@ -205,7 +245,7 @@ func (w *workbook) table() (*Table, *Fault) {
 		return nil, damaged
 	}
 	t := &Table{Tab: w.tab}
-	n := 0
+	n, texts := 0, 0
 	for rows.Next() {
 		n++
 		columns, err := rows.Columns(excelize.Options{RawCellValue: true})
@@ -234,6 +274,9 @@ func (w *workbook) table() (*Table, *Fault) {
 					return nil, damaged
 				}
 				cell.Merged = merged
+			}
+			if texts += len(cell.Text); texts > MaxTexts {
+				return nil, fault("shorten its texts", "the sheet holds more than %d MB of text", MaxTexts>>20)
 			}
 			row.Cells = append(row.Cells, cell)
 		}

@@ -80,7 +80,9 @@ func Read(src *source.File) (*File, []*message.Message) {
 		}
 		k := key(e.Context, e.ID)
 		if first := seen[k]; first != nil {
-			r.messages = append(r.messages, message.New("BP031", e.At, "the text is translated twice").Relate(first.At, "translated here"))
+			if len(r.messages) < maxFaults {
+				r.messages = append(r.messages, message.New("BP031", e.At, "the text is translated twice").Relate(first.At, "translated here"))
+			}
 			return true
 		}
 		seen[k] = e

@@ -87,6 +87,16 @@ func TestFileIsWrittenAsItWasRead(t *testing.T) {
 	}
 }
 
+// Whatever is wrong with a file, and however often, is told a bounded number of
+// times.
+func TestFaultsOfAFileAreBounded(t *testing.T) {
+	for _, text := range []string{"msgid \"a\"\nmsgstr \"b\"\n\n", "msgid \"a\n", "msgid \"a\"\n\n", "\"", "msgstr[3] \"a\"\n", "nonsense\n"} {
+		if _, ms := Read(source.NewFile("translations/de.po", strings.Repeat(text, 100_000))); len(ms) == 0 || len(ms) > maxFaults+1 {
+			t.Errorf("%q: %d messages", text, len(ms))
+		}
+	}
+}
+
 // Anything may stand in a file; nothing of it may stop the program.
 func FuzzRead(f *testing.F) {
 	f.Add(sample)
