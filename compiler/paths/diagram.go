@@ -340,6 +340,37 @@ func (s *space) values(a ref) []int {
 	return out
 }
 
+// supports tells for each value of a variable whether a condition can hold with it.
+func (s *space) supports(cond ref, v int32) []bool {
+	out := make([]bool, s.sizes[v])
+	seen := map[ref]bool{}
+	var walk func(r ref)
+	walk = func(r ref) {
+		if r == no || seen[r] {
+			return
+		}
+		seen[r] = true
+		if r.isConstant() || s.nodes[r].variable > v {
+			for i := range out {
+				out[i] = true
+			}
+			return
+		}
+		n := s.nodes[r]
+		s.count(len(n.kids))
+		for i, k := range n.kids {
+			switch {
+			case n.variable != v:
+				walk(k)
+			case k != no:
+				out[i] = true
+			}
+		}
+	}
+	walk(cond)
+	return out
+}
+
 // variables gives the variables a diagram depends on, in rising order.
 func (s *space) variables(a ref) []int32 {
 	if a.isConstant() {

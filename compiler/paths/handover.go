@@ -40,13 +40,36 @@ func (e *engine) lacking(have ref) ref {
 func (e *engine) beginsOff(p *library.Procedure, at *library.Part) ref {
 	have := constant(0)
 	for _, it := range p.BeginsWithout {
-		for _, t := range e.thingsOf(it) {
-			if part, ok := t.thing.(*library.Part); ok && part.Place() == at {
-				have = e.space.pick(t.when, constant(count{it.Count, it.Count}.value()), have)
-			}
+		if when := e.means(it, at); when != no {
+			have = e.space.pick(when, constant(count{it.Count, it.Count}.value()), have)
 		}
 	}
 	return have
+}
+
+// means gives the condition that an item is a part of a place.
+func (e *engine) means(it library.Item, at *library.Part) ref {
+	here := func(t library.Thing) bool {
+		part, ok := t.(*library.Part)
+		return ok && part.Place() == at
+	}
+	if it.Column == nil {
+		if here(it.Thing) {
+			return yes
+		}
+		return no
+	}
+	var of []*library.Member
+	v := it.Column.Table.Variant
+	for _, m := range e.applying(v) {
+		if here(it.For(library.Assignment{m})) {
+			of = append(of, m)
+		}
+	}
+	if len(of) == 0 {
+		return no
+	}
+	return e.isMember(v, of)
 }
 
 // withoutAt is where the procedure that is walked says that it begins without a
@@ -161,12 +184,21 @@ func (e *engine) accepted(f *library.Finish, at source.Span) ref {
 			if a.Variant != b.Variant {
 				continue
 			}
-			bad, names := no, []string(nil)
-			for _, m := range a.Members {
-				if is := e.isMember(a.Variant, []*library.Member{m}); !slices.Contains(b.Members, m) && e.possible(is) {
-					bad, names = e.space.or(bad, is), append(names, m.Name)
+			theirs := make(map[*library.Member]bool, len(b.Members))
+			for _, m := range b.Members {
+				theirs[m] = true
+			}
+			var others []*library.Member
+			var names []string
+			for i, gets := range e.reaching(a, yes) {
+				if m := a.Members[i]; gets && !theirs[m] {
+					others, names = append(others, m), append(names, m.Name)
 				}
 			}
+			if len(others) == 0 {
+				continue
+			}
+			bad := e.isMember(a.Variant, others)
 			all = e.space.and(all, e.space.not(bad))
 			place := b.Span
 			if place.IsZero() {

@@ -62,26 +62,63 @@ func (e *engine) left(f *library.Finish, s *state) {
 
 // leftAt counts what is off of a place under a condition.
 func (e *engine) leftAt(part *library.Part, have, off ref) leftPlace {
-	most := func(cond ref) int {
-		n := 0
-		for _, v := range e.space.values(have) {
-			if c := countOf(v); c.lacking() && c.off > n && e.possible(e.space.and(cond, e.space.is(have, v))) {
-				n = c.off
+	type found struct {
+		off int
+		of  ref
+	}
+	var all []found
+	out := leftPlace{part: part}
+	for _, v := range e.space.values(have) {
+		c := countOf(v)
+		if !c.lacking() {
+			continue
+		}
+		if of := e.space.and(off, e.space.is(have, v)); of != no && e.possible(of) {
+			all = append(all, found{c.off, of})
+			out.most = max(out.most, c.off)
+		}
+	}
+	for _, a := range e.proc.Applies {
+		list := make([]int, len(a.Members))
+		for i, gets := range e.reaching(a, yes) {
+			if !gets {
+				list[i] = -1
 			}
 		}
-		return n
-	}
-	out := leftPlace{part: part, most: most(off)}
-	for _, a := range e.proc.Applies {
-		var list []int
-		for _, m := range a.Members {
-			n := -1
-			if is := e.isMember(a.Variant, []*library.Member{m}); e.possible(is) {
-				n = most(e.space.and(off, is))
+		for _, x := range all {
+			for i, gets := range e.reaching(a, x.of) {
+				if gets {
+					list[i] = max(list[i], x.off)
+				}
 			}
-			list = append(list, n)
 		}
 		out.families = append(out.families, list)
+	}
+	return out
+}
+
+// reaching tells for each member of a family whether a condition can hold here
+// for it.
+func (e *engine) reaching(a library.Applies, cond ref) []bool {
+	out := make([]bool, len(a.Members))
+	which := e.members[a.Variant]
+	note := func(member int) {
+		if member >= 0 && member < len(out) {
+			out[member] = true
+		}
+	}
+	if which.isConstant() {
+		if e.possible(cond) {
+			note(which.value())
+		}
+		return out
+	}
+	v := e.space.variables(which)[0]
+	all := e.joined(cond, append(slices.Clone(e.space.variables(cond)), v))
+	for i, can := range e.space.supports(all, v) {
+		if can {
+			note(e.space.kid(which, v, i).value())
+		}
 	}
 	return out
 }

@@ -157,7 +157,25 @@ func (n *naive) start() {
 		part := it.For(n.members).(*library.Part).Place()
 		s.off[part], s.total[part] = it.Count, it.Count
 	}
-	n.body(n.p.Body, s, func(s *naiveState) { n.finish(nil, s) })
+	if n.guarded(s) {
+		n.body(n.p.Body, s, func(s *naiveState) { n.finish(nil, s) })
+	}
+}
+
+// guarded tells whether nobody meets a hazard at the start, since its guard is off
+// while it is not safe.
+func (n *naive) guarded(s *naiveState) bool {
+	for _, it := range n.p.BeginsWithout {
+		place := it.For(n.members).(*library.Part).Place()
+		for _, p := range n.lib.Parts {
+			for _, h := range p.Guards {
+				if p.Place() == place && h.Safe != nil && s.standing[h.Safe.Condition] != h.Safe {
+					return n.fault("BP601", it.Span.Start)
+				}
+			}
+		}
+	}
+	return true
 }
 
 // fault notes the first fault of a path; the path goes no further.

@@ -218,10 +218,16 @@ func (e *engine) together(cond ref) ref {
 	if cond.isConstant() {
 		return cond
 	}
+	return e.joined(cond, e.space.variables(cond))
+}
+
+// joined joins a condition with those that led here and share a variable with
+// some variables, directly or through others.
+func (e *engine) joined(cond ref, from []int32) ref {
 	all := cond
 	seenVar := map[int32]bool{}
 	seenPath := map[int]bool{}
-	queue := slices.Clone(e.space.variables(cond))
+	queue := slices.Clone(from)
 	for len(queue) > 0 && all != no {
 		v := queue[0]
 		queue = queue[1:]
