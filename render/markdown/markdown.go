@@ -366,6 +366,9 @@ func (r *renderer) safety() {
 
 func (r *renderer) needs() {
 	d, w := r.doc, r.words
+	if len(d.Tools)+len(d.Parts)+len(d.Consumables)+len(d.Kits) == 0 {
+		return
+	}
 	r.heading(2, r.plain(w.WhatYouNeed))
 	tools, instruments := table{}, table{}
 	r.head(&tools, w.Tools, w.Number, w.Quantity, w.UsedFor, w.Kit, w.Steps)

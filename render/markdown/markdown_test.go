@@ -555,3 +555,22 @@ func BenchmarkRender(b *testing.B) {
 		}
 	}
 }
+
+// What is empty is not there: no heading over nothing, no column of nothing.
+func TestNothingStandsOverNothing(t *testing.T) {
+	d := &document.Document{Title: "Try", Language: "en", Words: document.English,
+		Finishes: []*document.Finish{{ID: "finish-1", Outcome: "serviceable", Title: "serviceable", Text: "Hand over."}}}
+	var b bytes.Buffer
+	if err := Render(&b, d); err != nil {
+		t.Fatal(err)
+	}
+	out := b.String()
+	for _, absent := range []string{d.Words.WhatYouNeed, d.Words.Leaves, d.Words.LeftOff, d.Words.LeftOn} {
+		if strings.Contains(out, absent) {
+			t.Errorf("%q stands over nothing in\n%s", absent, out)
+		}
+	}
+	if !strings.Contains(out, d.Words.Outcome) || !strings.Contains(out, d.Words.NextStep) {
+		t.Errorf("the finishes have lost a column:\n%s", out)
+	}
+}

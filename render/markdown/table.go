@@ -51,21 +51,27 @@ func fill(b, with []byte, n int) []byte {
 	return append(b, with[:max(n, 0)]...)
 }
 
-// write appends the table as a block. A table with a head only is left out.
+// table appends a table as a block. A table with a head only is left out, and so
+// is a column that has nothing under its head.
 func (r *renderer) table(t *table) {
 	if len(t.rows) < 2 {
 		return
 	}
 	width := make([]int, len(t.rows[0]))
-	for _, row := range t.rows {
+	said := make([]bool, len(width))
+	for n, row := range t.rows {
 		for i, cell := range row {
 			width[i] = max(width[i], columns(cell), 3)
+			said[i] = said[i] || i == 0 || n > 0 && len(cell) > 0
 		}
 	}
 	r.open()
 	for n, row := range t.rows {
 		r.b = append(r.b, '|')
 		for i, cell := range row {
+			if !said[i] {
+				continue
+			}
 			r.b = append(r.b, ' ')
 			r.b = append(r.b, cell...)
 			r.b = fill(r.b, spaces, width[i]-columns(cell))
@@ -75,6 +81,9 @@ func (r *renderer) table(t *table) {
 		if n == 0 {
 			r.b = append(r.b, '|')
 			for i := range row {
+				if !said[i] {
+					continue
+				}
 				r.b = append(r.b, ' ')
 				r.b = fill(r.b, dashes, width[i])
 				r.b = append(r.b, " |"...)
