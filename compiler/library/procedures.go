@@ -425,8 +425,12 @@ func (b *binder) headOf(r *syntax.Range, cases []*syntax.Name) source.Span {
 	return b.at(cases[0]).To(b.at(cases[len(cases)-1]))
 }
 
-// answer finds an answer of a question, and tells where there is none of the name.
+// answer finds an answer of a question, and tells where there is none of the
+// name. A question that lacks answers has been told of.
 func (b *binder) answer(q *Question, n *syntax.Name) *Answer {
+	if len(q.Answers) < 2 {
+		return nil
+	}
 	var names []string
 	for _, a := range q.Answers {
 		if a.Name == n.Text {

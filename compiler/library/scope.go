@@ -266,7 +266,9 @@ func (b *binder) gatherQuestion(s *scope, a *syntax.Ask) {
 		}
 	}
 	if len(q.Answers) < 2 || len(q.Answers) > maxAnswers {
-		b.wrong("BP405", b.at(a.Name), "the question %s offers %s; it offers 2 to %d", quoted(q.Name), plural(len(q.Answers), "answer"), maxAnswers)
+		if f := b.trees[b.file]; f == nil || !faulty(f, b.at(a)) { // what did not parse may be answers
+			b.wrong("BP405", b.at(a.Name), "the question %s offers %s; it offers 2 to %d", quoted(q.Name), plural(len(q.Answers), "answer"), maxAnswers)
+		}
 		s.broken = true
 	}
 	if again {

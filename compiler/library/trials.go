@@ -2,7 +2,6 @@ package library
 
 import (
 	"slices"
-	"strings"
 
 	"benchproof/compiler/quantity"
 	"benchproof/dsl/source"
@@ -122,23 +121,14 @@ func (b *binder) trialAnswers(t *Trial, q *Question, e *syntax.TrialEntry) bool 
 			b.wrong("BP203", b.at(o), "%s is a question; expected one of its answers", quoted(q.Name)).Relate(q.Span, "asked here")
 			return false
 		}
-		i := slices.IndexFunc(q.Answers, func(a *Answer) bool { return a.Name == o.Name.Text })
-		if i < 0 && t.Of.Broken {
+		if t.Of.Broken && !slices.ContainsFunc(q.Answers, func(a *Answer) bool { return a.Name == o.Name.Text }) {
 			return false
 		}
-		if i < 0 {
-			var names []string
-			for _, a := range q.Answers {
-				names = append(names, a.Name)
-			}
-			m := b.wrong("BP405", b.at(o), "the question %s offers no answer %s", quoted(q.Name), quoted(o.Name.Text)).Relate(q.Span, "asked here")
-			if offerNames(m, o.Name.Text, b.at(o), names); m.Help == "" {
-				m.Helped("its answers are %s", strings.Join(names, ", "))
-			}
+		answer := b.answer(q, o.Name)
+		if answer == nil {
 			return false
 		}
-		b.mention(q.Answers[i], b.at(o))
-		out.Answers = append(out.Answers, q.Answers[i])
+		out.Answers = append(out.Answers, answer)
 		out.Spans = append(out.Spans, b.at(o))
 	}
 	t.Values = append(t.Values, out)
