@@ -18,7 +18,7 @@ func TestConnectorsNameTheirPage(t *testing.T) {
 			t.Fatal(err)
 		}
 		g := newGalley(doc, A4.size(), 2)
-		parts, err := flowmap.Layout(doc.Map, flowmap.Options{Width: g.right - g.left - 4, MaxHeight: g.pageRoom() * 0.34, Size: look.SmallSize,
+		parts, err := flowmap.Layout(doc.Map, flowmap.Options{Width: g.right - g.left - 4, MaxHeight: g.pageRoom() * 0.34, Size: look.SmallSize, Apart: true,
 			Measure: func(text string, size float64) float64 { return textWidth(regular, size, text) }})
 		if err != nil {
 			t.Fatal(err)

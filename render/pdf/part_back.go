@@ -74,10 +74,11 @@ func (g *galley) closeUp() {
 		return
 	}
 	g.partAt(g.w.CloseUp, "", closeUpAnchor)
+	goesOn := g.goesOn(row{padTop: 3, padUnder: 3, cells: []cell{{x: g.left, atoms: g.continued(look.TextSize, g.right-g.left, []piece{strong(g.w.CloseUp)})}}})
 	kind := ""
 	var list *elem
 	for i, c := range g.doc.CloseUp {
-		r := row{left: g.left, right: g.right, padTop: 3, padUnder: 3, hand: true, cut: politely}
+		r := row{left: g.left, right: g.right, padTop: 3, padUnder: 3, hand: true, cut: politely, head: goesOn}
 		if c.Kind != kind || list == nil {
 			kind = c.Kind
 			list = g.sect.child("L")
@@ -188,8 +189,7 @@ func (g *galley) recordTakings(t *table, l document.RecordLine, i int) {
 	for _, turn := range l.Turns {
 		margin = max(margin, textWidth(regular, look.SmallSize, turn)+8)
 	}
-	const most = 5
-	inLine := min(each, most)
+	inLine := evenly(each)
 	w := min(look.HandColumn/2, (g.textW-margin-betweenBoxes*float64(inLine-1))/float64(inLine))
 	for k := range turns {
 		tr := t.e.child("TR")
@@ -220,6 +220,14 @@ func (g *galley) recordTakings(t *table, l document.RecordLine, i int) {
 		g.held = k == 0
 		g.add(r)
 	}
+}
+
+// evenly is how many boxes stand in a line, so that no line has many and the
+// lines have as many each.
+func evenly(n int) int {
+	const most = 5
+	lines := (n + most - 1) / most
+	return (n + lines - 1) / lines
 }
 
 const betweenBoxes = 4.0

@@ -9,14 +9,14 @@ import (
 	"benchproof/render/look"
 )
 
-// jobMap draws the map of the job: each page of its layout is a band.
+// jobMap draws the map of the job: each band of its layout is one.
 func (g *galley) jobMap() {
 	if len(g.doc.Map.Nodes) == 0 {
 		return
 	}
 	g.part(g.w.JobMap, "")
 	width := g.right - g.left
-	pages, err := flowmap.Layout(g.doc.Map, flowmap.Options{Width: width - 4, MaxHeight: g.pageRoom() * 0.34, Size: look.SmallSize,
+	pages, err := flowmap.Layout(g.doc.Map, flowmap.Options{Width: width - 4, MaxHeight: g.pageRoom() * 0.34, Size: look.SmallSize, Apart: true,
 		Measure: func(text string, size float64) float64 { return textWidth(regular, size, text) }})
 	if err != nil {
 		g.fail(err)
@@ -30,6 +30,9 @@ func (g *galley) jobMap() {
 		}
 		b := g.mapBand(fig, p, width, i)
 		b.anchors = []anchor{{name: mapAnchor(i)}}
+		if i > 0 {
+			b.space = 10
+		}
 		g.put(b, freely)
 	}
 }

@@ -107,15 +107,14 @@ func (g *galley) tabled(s *document.Step, r *document.Reading) bool {
 // hand's column the one that counts.
 func (g *galley) turnTable(body *elem, s *document.Step, r *document.Reading) {
 	stem, tip := g.readingNames(s, r)
-	const most = 5 // takings in one line
 	number := textWidth(regular, look.TextSize, g.w.Reading+" 99") + 8
-	each := min(r.Boxes, most)
+	each := evenly(r.Boxes)
 	w := (g.textW - number - betweenBoxes*float64(each-1)) / float64(each)
 	cols := []column{{x: g.textX, w: number}}
 	for i := range each {
 		cols = append(cols, column{x: g.textX + number + float64(i)*(w+betweenBoxes), w: w, title: strconv.Itoa(i + 1)})
 	}
-	if r.Boxes > most { // the numbers go on in a second line
+	if r.Boxes > each { // the numbers go on in a second line
 		for i := range cols {
 			cols[i].title = ""
 		}

@@ -39,6 +39,9 @@ func (g *galley) columns(left, right float64, titles []string, shares ...float64
 func (g *galley) tableHead(table *elem, left, right float64, hand bool, cols []column) *band {
 	tr := table.child("TR")
 	r := row{left: left, right: right, padTop: 3, padUnder: 3, hand: hand, elem: tr}
+	if !g.held { // under another table: a group of its own
+		r.space = 9
+	}
 	for _, c := range cols {
 		th := tr.child("TD") // a column without a name has no head
 		ce := cell{x: c.x, elem: th}
