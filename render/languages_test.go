@@ -243,6 +243,41 @@ func TestNothingOverflowsInAnyLanguage(t *testing.T) {
 	}
 }
 
+// On a tablet held upright no table of the demonstration has to be pushed sideways,
+// and no table has a column with nothing in it.
+func TestTabletReadsWithoutPushing(t *testing.T) {
+	own, german := inGerman(t)
+	browser := startBrowser(t)
+	for language, r := range map[string]*compiler.Result{"en": own, "de": german} {
+		names := tried
+		if language == "de" {
+			names = []string{"gland-packing", "gauge-comparison"}
+		}
+		for _, name := range names {
+			var page bytes.Buffer
+			if err := html.Render(&page, documentOf(t, r, name), html.Options{}); err != nil {
+				t.Fatal(err)
+			}
+			path := filepath.Join(t.TempDir(), "page.html")
+			if err := os.WriteFile(path, page.Bytes(), 0o600); err != nil {
+				t.Fatal(err)
+			}
+			if err := chromedp.Do(browser, chromedp.EmulateViewport(820, 1180), chromedp.Navigate("file://"+path)); err != nil {
+				t.Fatal(err)
+			}
+			found, err := chromedp.Run(browser, chromedp.Evaluate[[]string](`[...document.querySelectorAll(".scroll:not(.map)")].filter((e) => e.scrollWidth > e.clientWidth + 1)
+  .map((e) => "scrolls: " + e.textContent.trim().slice(0, 40)).concat([...document.querySelectorAll(".decision table")].flatMap((t) => [...t.tHead.rows[0].cells]
+  .filter((h, i) => [...t.tBodies[0].rows].every((r) => r.cells[i] && !r.cells[i].textContent.trim())).map((h) => "nothing stands under " + h.textContent)))`))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, f := range found {
+				t.Errorf("%s, %s: %s", language, name, f)
+			}
+		}
+	}
+}
+
 // frenchColons finds fixed words with a colon that a line could break before.
 func frenchColons(t *testing.T, name, page string, w *document.Words) {
 	t.Helper()

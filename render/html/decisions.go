@@ -1,6 +1,7 @@
 package html
 
 import (
+	"slices"
 	"strings"
 
 	"benchproof/compiler/document"
@@ -33,10 +34,15 @@ func (p *page) decision(d *document.Decision) {
 			p.raw("</th>")
 		}
 	}
-	p.th(p.w.Meaning, p.w.GoTo)
+	// A question's answers often say enough: then no column says what they mean.
+	says := slices.ContainsFunc(d.Branches, func(b *document.Branch) bool { return b.Meaning != "" })
+	if says {
+		p.th(p.w.Meaning)
+	}
+	p.th(p.w.GoTo)
 	p.raw("</tr></thead><tbody>")
 	for _, b := range d.Branches {
-		p.branchRow(d, b, columns)
+		p.branchRow(d, b, columns, says)
 	}
 	p.raw("</tbody></table></div>\n")
 	for _, f := range d.Footnotes {
@@ -68,7 +74,7 @@ func (p *page) branchHook(d *document.Decision, b *document.Branch) {
 
 // branchRow writes the line of a branch in the table. A branch without work of
 // its own is that line.
-func (p *page) branchRow(d *document.Decision, b *document.Branch, columns [][]document.Chosen) {
+func (p *page) branchRow(d *document.Decision, b *document.Branch, columns [][]document.Chosen, says bool) {
 	p.raw(`<tr data-row="`)
 	p.int(b.Number)
 	p.raw(`"`)
@@ -115,9 +121,12 @@ func (p *page) branchRow(d *document.Decision, b *document.Branch, columns [][]d
 			}
 		}
 	}
-	p.raw("<td>")
-	p.text(b.Meaning)
-	p.raw(`</td><td class="goes"><span class="square" aria-hidden="true"></span>`)
+	if says {
+		p.raw("<td>")
+		p.text(b.Meaning)
+		p.raw("</td>")
+	}
+	p.raw(`<td class="goes"><span class="square" aria-hidden="true"></span>`)
 	p.target(b.Goes)
 	p.raw(`<span class="away state"></span></td></tr>`)
 }

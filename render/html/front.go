@@ -376,9 +376,11 @@ func (p *page) safety() {
 			p.raw(" ")
 			p.text(h.Avoid)
 			p.signNumbers(h.Signs)
-			p.raw("</td><td>")
-			p.stepLinks(u.Steps)
 			p.only(u.Always, u.Only, true)
+			p.raw("</td><td")
+			p.attr("data-head", w.Steps)
+			p.raw(">")
+			p.stepLinks(u.Steps)
 			p.raw("</td></tr>")
 		}
 		p.raw("</tbody></table>\n")
@@ -632,7 +634,9 @@ func (p *page) instruments(needs []document.Need) {
 			p.raw(", ")
 			p.text(n.Only)
 		}
-		p.raw("</td><td>")
+		p.raw("</td><td")
+		p.attr("data-head", w.Steps)
+		p.raw(">")
 		p.stepLinks(n.Steps)
 		p.raw("</td>")
 		if p.leads() {
