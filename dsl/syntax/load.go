@@ -15,9 +15,10 @@ const MaxSize = 16 << 20
 
 // Load makes a source file of the bytes read from a file. What a source may
 // not hold gets a BP101 message at its place and U+FFFD in its stead, so that
-// the file returned can always be parsed: bytes that are not UTF-8, NUL, and
-// U+FFFD itself (some program has already put it in for a character it could
-// not read). A byte-order mark is left out. A file over MaxSize comes back
+// the file returned can always be parsed: bytes that are not UTF-8, NUL and other
+// control characters, those that turn the direction of writing (a text would show
+// other than it is), and U+FFFD itself (some program has already put it in for a
+// character it could not read). A byte-order mark is left out. A file over MaxSize comes back
 // empty with one message.
 func Load(text []byte, path string) (*source.File, []*message.Message) {
 	if len(text) > MaxSize {
@@ -83,7 +84,7 @@ type badBytes struct {
 func findBad(s string) (list []badBytes) {
 	for i := 0; i < len(s); {
 		c := s[i]
-		if c != 0 && c < utf8.RuneSelf {
+		if c >= ' ' && c < 0x7F || c == '\n' || c == '\t' || c == '\r' {
 			i++
 			continue
 		}
@@ -103,6 +104,10 @@ func findBad(s string) (list []badBytes) {
 				j++
 			}
 			list = append(list, badBytes{i, j, fmt.Sprintf("the byte 0x%02X is not UTF-8", c), "save the file as UTF-8"})
+		case c < ' ' || r >= 0x7F && r < 0xA0:
+			list = append(list, badBytes{i, j, fmt.Sprintf("a control character stands in the text (U+%04X)", r), "take it out; no document shows it, and a terminal obeys it"})
+		case r >= 0x202A && r <= 0x202E || r >= 0x2066 && r <= 0x2069:
+			list = append(list, badBytes{i, j, fmt.Sprintf("a character that turns the direction of writing stands in the text (U+%04X)", r), "take it out: what is read would not be what is written"})
 		case r == utf8.RuneError:
 			list = append(list, badBytes{i, j, "a character was lost here when the file was saved (U+FFFD)", "write the character again"})
 		}
