@@ -307,7 +307,7 @@ func mutate(r *rand.Rand, lines []string) []string {
 		strings.NewReplacer("below 10 mm", "below 9 mm", "from 10 mm to", "from 9 mm to"),
 		strings.NewReplacer("below 20 mm", "below 21 mm", "at least 20 mm", "at least 21 mm"),
 		strings.NewReplacer("at most 15 mm", "at most 16 mm", "above 15 mm", "above 16 mm"),
-		strings.NewReplacer("at most 40 degC", "at most 45 degC", " some, yes", " yes", "until t-1 yes", "until t-1 some"),
+		strings.NewReplacer("at most 40 degC", "at most 45 degC", " some, yes", " yes", "until u-1 yes", "until u-1 some"),
 		strings.NewReplacer("use oil", "use oil, fit.blower"),
 		strings.NewReplacer("warn chips", "note \"x\""),
 		strings.NewReplacer("finish scrap", "finish refer", "finish refer \"Call.\"", "finish scrap"),

@@ -373,6 +373,7 @@ func (w *writer) repeat(depth int) {
 	// Sometimes it is taken ahead and then behind the until, in every turn or not.
 	take, until := fmt.Sprintf("measure %s in degC with probe", r), fmt.Sprintf("until %s at most 40 degC", r)
 	if w.IntN(2) == 0 {
+		r = "u" + strings.TrimPrefix(r, "t") // a name is of one sort in every procedure
 		take = fmt.Sprintf("ask %s \"Well?\" { no \"no\" some \"some\" yes \"yes\" }", r)
 		until = []string{"until " + r + " yes", "until " + r + " some, yes"}[w.IntN(2)]
 	}
