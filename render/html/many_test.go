@@ -1,6 +1,7 @@
 package html
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -71,4 +72,37 @@ procedure p "P" { document "W-1" revision A on 2026-01-01 "First."
 	}
 	h.types("gap", "0.5")
 	h.clean()
+}
+
+// A family of a thousand members, decided by each: the page is in proportion to
+// them, a browser shows it, and a machine can be chosen.
+func TestManyMembers(t *testing.T) {
+	page := func(n int) (string, int) {
+		var members, rows strings.Builder
+		for i := range n {
+			fmt.Fprintf(&members, " m%d \"member %[1]d\"\n", i)
+			fmt.Fprintf(&rows, " m%d %d.%02d mm\n", i, i/100%9, i%100)
+		}
+		doc := compiled(t, "variant model \"Model\" {"+members.String()+"}\ntable play by model {\n columns high\n"+rows.String()+`}
+procedure p "P" { document "W-1" revision A on 2026-01-01 "First."
+  step "Read the gap with the @gauge." { measure gap in mm with gauge }
+  decide gap { accept at most play.high "Good." { } above play.high "Worn." { finish scrap "Order one." } }
+}`)
+		made := render(t, doc)
+		return writeFile(t, fmt.Sprint("many", n, ".html"), made), len(made)
+	}
+	_, few := page(100)
+	address, many := page(1000)
+	if many > 10*few || many > 4_000_000 {
+		t.Errorf("100 members make %d bytes, 1000 make %d", few, many)
+	}
+	p := openTab(t, 1100, 900)
+	p.do(chromedp.Navigate(address))
+	if n := eval[int](p, `document.querySelectorAll("*").length`); n > 40_000 {
+		t.Errorf("the page has %d elements", n)
+	}
+	if got := eval[string](p, `document.body.innerText`); !strings.Contains(got, "member 999") {
+		t.Error("the last member is missing")
+	}
+	p.clean()
 }
