@@ -43,8 +43,8 @@ func (l *lines) line(n int) string {
 	return strings.TrimRight(l.text[l.starts[n]:end], "\r\n")
 }
 
-// position gives the position of a byte offset; beyond the end is the end, and
-// within a character its start.
+// position gives the position of a byte offset; beyond the end is the end,
+// within a character its start, and within a line break the end of its line.
 func (l *lines) position(offset int) protocol.Position {
 	offset = max(0, min(offset, len(l.text)))
 	for back := 1; back < utf8.UTFMax && offset >= back && offset < len(l.text); back++ {
@@ -62,7 +62,8 @@ func (l *lines) position(offset int) protocol.Position {
 		}
 	}
 	units := 0
-	for _, r := range l.text[l.starts[low]:offset] {
+	start := l.starts[low]
+	for _, r := range l.text[start:min(offset, start+len(l.line(low)))] {
 		units += width(r)
 	}
 	return protocol.Position{Line: uint32(low), Character: uint32(units)}
