@@ -104,9 +104,9 @@ func findBad(s string) (list []badBytes) {
 				j++
 			}
 			list = append(list, badBytes{i, j, fmt.Sprintf("the byte 0x%02X is not UTF-8", c), "save the file as UTF-8"})
-		case c < ' ' || r >= 0x7F && r < 0xA0:
+		case isControl(r):
 			list = append(list, badBytes{i, j, fmt.Sprintf("a control character stands in the text (U+%04X)", r), "take it out; no document shows it, and a terminal obeys it"})
-		case r >= 0x202A && r <= 0x202E || r >= 0x2066 && r <= 0x2069:
+		case turnsWriting(r):
 			list = append(list, badBytes{i, j, fmt.Sprintf("a character that turns the direction of writing stands in the text (U+%04X)", r), "take it out: what is read would not be what is written"})
 		case r == utf8.RuneError:
 			list = append(list, badBytes{i, j, "a character was lost here when the file was saved (U+FFFD)", "write the character again"})
@@ -115,3 +115,13 @@ func findBad(s string) (list []badBytes) {
 	}
 	return list
 }
+
+// MayStand tells whether a source may hold a character.
+func MayStand(r rune) bool {
+	return r == '\n' || r == '\t' || r == '\r' || !isControl(r) && !turnsWriting(r) && r != utf8.RuneError
+}
+
+func isControl(r rune) bool { return r < ' ' || r >= 0x7F && r < 0xA0 }
+
+// turnsWriting tells of the characters by which a text is shown other than it is.
+func turnsWriting(r rune) bool { return r >= 0x202A && r <= 0x202E || r >= 0x2066 && r <= 0x2069 }

@@ -64,6 +64,11 @@ func Make(data []byte, o Options) (*Draft, error) {
 	if err != nil {
 		return nil, err
 	}
+	talk.title = sound(talk.title)
+	for i := range talk.passages {
+		p := &talk.passages[i]
+		p.text, p.speaker = sound(p.text), sound(p.speaker)
+	}
 	list := sentences(talk)
 	if len(list) == 0 {
 		return nil, errors.New("there is no sentence in it")
@@ -87,6 +92,17 @@ func Make(data []byte, o Options) (*Draft, error) {
 		Text: layout.Source(tree), Steps: m.count.steps, Things: w.things, Hazards: len(m.hazards),
 		Decisions: m.count.decisions, Checks: w.checks, LeftOut: m.count.left,
 	}, nil
+}
+
+// sound leaves out of a text what a source file may not hold: it may have been
+// written as an entity.
+func sound(s string) string {
+	return strings.Map(func(r rune) rune {
+		if !syntax.MayStand(r) {
+			return -1
+		}
+		return r
+	}, s)
 }
 
 // printable leaves out of a name what a source file may not hold.
