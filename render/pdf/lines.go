@@ -237,7 +237,7 @@ func (b *breaker) chop(pieces []piece, frags []frag, space, limit int) {
 	part := word{first: len(b.frags)}
 	var divide struct{ frags, end, width, fragWidth, least int } // the last good place
 	divide.frags = -1
-	for _, f := range frags {
+	for k, f := range frags {
 		text := pieces[f.piece].text
 		cur := frag{piece: f.piece, start: f.start, end: f.start, face: f.face, missing: f.missing}
 		for i := f.start; i < f.end; {
@@ -247,7 +247,7 @@ func (b *breaker) chop(pieces []piece, frags []frag, space, limit int) {
 				_, _, w, _ := choose(pieces[f.piece].style, r)
 				cw = int(w)
 			}
-			if part.width+cw > limit && part.width > 0 && !isMark(r) {
+			if part.width > 0 && !isMark(r) && part.width+cw+marks(pieces, frags[k:], i+n) > limit {
 				if divide.frags >= 0 && divide.width*3 > limit*divide.least && divide.frags == len(b.frags) {
 					// Go back to the divider: it lies in the frag being filled.
 					head := cur
@@ -288,6 +288,26 @@ func (b *breaker) chop(pieces []piece, frags []frag, space, limit int) {
 	}
 	part.end, part.space = len(b.frags), space
 	b.words = append(b.words, part)
+}
+
+// marks gives the width of the marks that stand behind byte i of the first frag:
+// they go where their letter goes.
+func marks(pieces []piece, frags []frag, i int) (width int) {
+	for k, f := range frags {
+		if k > 0 {
+			i = f.start
+		}
+		for i < f.end {
+			r, n := utf8.DecodeRuneInString(pieces[f.piece].text[i:])
+			if !isMark(r) {
+				return width
+			}
+			_, _, w, _ := choose(pieces[f.piece].style, r)
+			width += int(w)
+			i += n
+		}
+	}
+	return width
 }
 
 // divides says whether a long word may go on in the next line behind r, which
