@@ -342,11 +342,17 @@ func TestEveryDependencyIsAccountedFor(t *testing.T) {
 	for _, m := range regexp.MustCompile(`(?m)^\| (\S+\.\S+/\S+) \| (\S+) \| (\d{4}-\d\d-\d\d) \| \S`).FindAllStringSubmatch(string(guide), -1) {
 		stated[m[1]], age[m[1]] = m[2], m[3]
 	}
-	cmd := exec.Command("go", "list", "-e", "-deps", "-test", "-f", `{{with .Module}}{{if not .Main}}{{.Path}} {{with .Time}}{{.Format "2006-01-02"}}{{end}} {{.Dir}}{{end}}{{end}}`, "./...")
-	cmd.Dir = root
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatalf("go list: %v", err)
+	// Of every system that a release has a program for.
+	var out []byte
+	for _, system := range []string{"linux", "darwin", "windows"} {
+		cmd := exec.Command("go", "list", "-e", "-deps", "-test", "-f", `{{with .Module}}{{if not .Main}}{{.Path}} {{with .Time}}{{.Format "2006-01-02"}}{{end}} {{.Dir}}{{end}}{{end}}`, "./...")
+		cmd.Dir = root
+		cmd.Env = append(os.Environ(), "GOOS="+system, "CGO_ENABLED=0")
+		list, err := cmd.Output()
+		if err != nil {
+			t.Fatalf("go list for %s: %v", system, err)
+		}
+		out = append(out, list...)
 	}
 	used := map[string]bool{}
 	for _, line := range strings.Split(string(out), "\n") {
