@@ -83,28 +83,33 @@ func set(words string) map[string]bool {
 	return m
 }
 
+// nextBlank parts a phrase at its first blank, such as {tool}.
+func nextBlank(pattern string) (before, name, rest string, found bool) {
+	before, rest, found = strings.Cut(pattern, "{")
+	if found {
+		name, rest, found = strings.Cut(rest, "}")
+	}
+	return before, name, rest, found
+}
+
 // say fills a phrase in with texts.
 func say(pattern string, pairs map[string]Text) Text {
 	var room [usual]Span
 	out := Text(room[:0])
 	for pattern != "" {
-		open := strings.IndexByte(pattern, '{')
-		if open < 0 {
+		before, name, rest, found := nextBlank(pattern)
+		if !found {
 			break
 		}
-		end := open + strings.IndexByte(pattern[open:], '}')
-		if end < open {
-			break
-		}
-		out = appendPlain(out, pattern[:open])
-		for _, s := range pairs[pattern[open+1:end]] {
+		out = appendPlain(out, before)
+		for _, s := range pairs[name] {
 			if s.Kind == Plain && s.Thing == nil {
 				out = appendPlain(out, s.Text)
 			} else {
 				out = append(out, s)
 			}
 		}
-		pattern = pattern[end+1:]
+		pattern = rest
 	}
 	return snug(appendPlain(out, pattern))
 }
@@ -129,21 +134,17 @@ func snug(t Text) Text {
 func fill(pattern string, pairs ...string) string {
 	var out strings.Builder
 	for pattern != "" {
-		open := strings.IndexByte(pattern, '{')
-		if open < 0 {
+		before, name, rest, found := nextBlank(pattern)
+		if !found {
 			break
 		}
-		end := open + strings.IndexByte(pattern[open:], '}')
-		if end < open {
-			break
-		}
-		out.WriteString(pattern[:open])
+		out.WriteString(before)
 		for i := 0; i+1 < len(pairs); i += 2 {
-			if pairs[i] == pattern[open+1:end] {
+			if pairs[i] == name {
 				out.WriteString(pairs[i+1])
 			}
 		}
-		pattern = pattern[end+1:]
+		pattern = rest
 	}
 	if out.Len() == 0 {
 		return pattern

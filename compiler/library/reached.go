@@ -14,8 +14,8 @@ func (l *Library) Reached(procedure string, box func(*Kit) bool) []Symbol {
 	var list []Symbol
 	var visit func(s Symbol)
 	visit = func(s Symbol) {
-		s = declaration(s)
-		if s == nil || seen[s] {
+		s = DeclarationOf(s)
+		if _, trial := s.(*Trial); trial || s == nil || seen[s] {
 			return
 		}
 		seen[s] = true
@@ -41,20 +41,4 @@ func (l *Library) Reached(procedure string, box func(*Kit) bool) []Symbol {
 		return cmp.Or(strings.Compare(a.Sort(), b.Sort()), strings.Compare(a.Declared().Name, b.Declared().Name))
 	})
 	return list
-}
-
-// declaration gives the declaration that a symbol is part of; nil for what is
-// declared within a procedure, whose text holds it.
-func declaration(s Symbol) Symbol {
-	switch s := s.(type) {
-	case *Member:
-		return s.Variant
-	case *State:
-		return s.Condition
-	case *Column:
-		return s.Table
-	case *Reading, *Question, *Answer, *Hole, *RecordDecl, *Trial:
-		return nil
-	}
-	return s
 }
